@@ -1,0 +1,1 @@
+"""Frozen records of what a person entered: case, review, guide; and their rules."""

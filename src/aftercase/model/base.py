@@ -1,0 +1,67 @@
+"""What all records share: frozen, strict times, unknown fields kept, ids of 26 signs."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Callable
+from typing import Annotated, Any, Final, Self
+
+from pydantic import BaseModel, ConfigDict, Field
+
+NOT_SAID: Final = "not-said"
+
+ID_SIGNS: Final = "abcdefghijklmnopqrstuvwxyz0123456789"
+ID_LENGTH: Final = 26
+
+Us = Annotated[int, Field(strict=True, ge=-(2**62), le=2**62)]
+"""A moment on the recording's clock, in whole microseconds."""
+
+RecordId = Annotated[str, Field(pattern=r"^[a-z0-9]{26}$")]
+"""26 lower-case letters and digits, never used twice, safe as a file name."""
+
+Word = Annotated[str, Field(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", max_length=80)]
+"""A kebab-case word of a guide or of a list; unknown words are kept and shown as such."""
+
+Code = Annotated[str, Field(pattern=r"^[A-Za-z0-9]([A-Za-z0-9_-]{0,38}[A-Za-z0-9])?$")]
+"""A code that stands for a person or a case; safe as a file name."""
+
+Version = Annotated[str, Field(pattern=r"^[0-9]{1,6}\.[0-9]{1,6}$")]
+"""A format's version, ``major.minor``."""
+
+NewId = Callable[[], str]
+
+
+def id_source(random_bits: random.Random | None = None) -> NewId:
+    """Return a source of fresh record ids.
+
+    Args:
+        random_bits: Where chance comes from; the operating system's when left out.
+
+    Example:
+        >>> new_id = id_source(random.Random(7))
+        >>> len(new_id()), new_id() == new_id()
+        (26, False)
+    """
+    chance = random_bits or random.SystemRandom()
+    return lambda: "".join(chance.choices(ID_SIGNS, k=ID_LENGTH))
+
+
+class Record(BaseModel):
+    """A frozen record; fields of a newer minor version survive a round trip."""
+
+    model_config = ConfigDict(frozen=True, extra="allow", allow_inf_nan=False)
+
+    def changed(self, **fields: Any) -> Self:
+        """Return a checked copy with some fields replaced.
+
+        Raises:
+            pydantic.ValidationError: A new value breaks the record's rules.
+        """
+        known = {name: getattr(self, name) for name in type(self).model_fields}
+        return type(self).model_validate({**known, **(self.model_extra or {}), **fields})
+
+
+class Identified(Record):
+    """A record that is found by its id, never by its position in a list."""
+
+    id: RecordId
