@@ -1,0 +1,364 @@
+"""The only place that writes files: whole and atomic, or streamed with flush.
+
+Every platform-specific call lives here, and tests put full, read-only and vanished disks in
+place of `Disk`.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import errno
+import glob
+import hashlib
+import os
+import secrets
+import sys
+import time
+from collections.abc import Callable, Iterator, Mapping
+from pathlib import Path
+from typing import BinaryIO, Final
+
+from aftercase.errors import AftercaseError, AlreadyThere, DocumentChanged, WriteFailed
+
+BLOCK_BYTES: Final = 4 * 1024 * 1024
+TEMPORARY_SUFFIX: Final = ".part-written"
+LOCK_NAME: Final = ".lock"
+LOCK_WAIT_S: Final = 10.0
+
+_WHAT_TO_DO: Final = {
+    errno.ENOSPC: ("The disk is full.", "Make room and save again; nothing was lost."),
+    errno.EDQUOT: ("The disk quota is used up.", "Make room and save again; nothing was lost."),
+    errno.EROFS: ("The disk is read-only.", "Choose a folder that can be written."),
+    errno.EACCES: ("This folder may not be written to.", "Choose another folder."),
+    errno.EPERM: ("This folder may not be written to.", "Choose another folder."),
+    errno.ENOENT: ("The folder is gone.", "Plug the drive in again, or choose another folder."),
+    errno.EIO: ("The drive does not answer.", "Plug the drive in again and save again."),
+}  # fmt: skip
+
+
+class Disk:
+    """The calls that touch a disk; tests replace one to let it fail."""
+
+    def write_new(self, path: Path, content: bytes) -> None:
+        """Write a new file and force it to the disk."""
+        with open(path, "xb") as handle:
+            handle.write(content)
+            handle.flush()
+            os.fsync(handle.fileno())
+
+    def replace(self, source: Path, target: Path) -> None:
+        """Put `source` in the place of `target`, in one step."""
+        os.replace(source, target)
+
+    def sync_folder(self, folder: Path) -> None:
+        """Force a folder's entries to the disk, where the platform can."""
+        if sys.platform == "win32":  # folders cannot be opened there; replace is durable enough
+            return
+        descriptor = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(descriptor)
+        finally:
+            os.close(descriptor)
+
+    def remove(self, path: Path) -> None:
+        """Delete a file; one that is gone already is fine."""
+        path.unlink(missing_ok=True)
+
+    def make_folder(self, folder: Path) -> None:
+        """Make a folder and those above it."""
+        folder.mkdir(parents=True, exist_ok=True)
+
+
+DISK: Final = Disk()
+
+
+def digest_of(content: bytes) -> str:
+    """Return the SHA-256 of bytes, in hex."""
+    return hashlib.sha256(content).hexdigest()
+
+
+def read_bytes(path: Path) -> bytes | None:
+    """Return a file's bytes, or None where there is no file.
+
+    Raises:
+        WriteFailed: The disk does not let it be read.
+    """
+    try:
+        return path.read_bytes()
+    except (FileNotFoundError, NotADirectoryError):
+        return None
+    except OSError as error:
+        raise _failure("could not be read", path, error) from error
+
+
+def write_atomic(path: Path, content: bytes, *, disk: Disk = DISK) -> None:
+    """Write a file whole: what was there stays whole until the new one is safely down.
+
+    Raises:
+        WriteFailed: The disk is full, read-only or gone; the earlier file is untouched.
+    """
+    write_all({path: content}, disk=disk)
+
+
+def write_all(files: Mapping[Path, bytes], *, disk: Disk = DISK) -> None:
+    """Write several files or none: all are down under other names before the first is put in place.
+
+    Raises:
+        WriteFailed: One could not be written; every earlier file is untouched.
+    """
+    waiting: dict[Path, Path] = {}
+    replaced: dict[Path, bytes | None] = {}
+    try:
+        for path, content in files.items():
+            disk.make_folder(path.parent)
+            waiting[path] = _temporary_beside(path)
+            disk.write_new(waiting[path], content)
+        for path, temporary in waiting.items():
+            earlier = read_bytes(path)
+            disk.replace(temporary, path)
+            replaced[path] = earlier
+        for folder in sorted({path.parent for path in files}):
+            disk.sync_folder(folder)
+    except OSError as error:
+        _take_back(waiting, replaced, disk)
+        raise _failure("was not written", next(iter(files)), error) from error
+
+
+def _temporary_beside(path: Path) -> Path:
+    return path.with_name(f".{path.name}.{secrets.token_hex(4)}{TEMPORARY_SUFFIX}")
+
+
+def _take_back(
+    waiting: Mapping[Path, Path], replaced: Mapping[Path, bytes | None], disk: Disk
+) -> None:
+    """Undo a half-done `write_all` as far as a failing disk still lets us."""
+    for temporary in waiting.values():
+        with contextlib.suppress(OSError):
+            disk.remove(temporary)
+    for path, earlier in replaced.items():
+        with contextlib.suppress(OSError):
+            if earlier is None:
+                disk.remove(path)
+            else:
+                temporary = _temporary_beside(path)
+                disk.write_new(temporary, earlier)
+                disk.replace(temporary, path)
+
+
+def replace_if_same(
+    path: Path, content: bytes, *, expected_digest: str | None, disk: Disk = DISK
+) -> str:
+    """Write a file only if it still is what it was when it was read.
+
+    Args:
+        path: The file.
+        content: Its new bytes.
+        expected_digest: SHA-256 of the bytes that were read; None where there was no file.
+        disk: The disk's calls.
+
+    Returns:
+        SHA-256 of what is there now.
+
+    Raises:
+        DocumentChanged: Somebody else wrote it meanwhile; theirs is untouched.
+        WriteFailed: The disk is full, read-only or gone; the earlier file is untouched.
+    """
+    _make_folder(path.parent, disk)
+    with locked(path.parent):
+        found = read_bytes(path)
+        if (None if found is None else digest_of(found)) != expected_digest:
+            raise DocumentChanged(
+                "This file changed on disk since it was read.",
+                hint="Open it again; your version is kept beside it until then.",
+                path=path,
+            )
+        _remove_leftovers(path, disk)
+        write_atomic(path, content, disk=disk)
+    return digest_of(content)
+
+
+def _remove_leftovers(path: Path, disk: Disk) -> None:
+    """Delete what killed programs left beside a file; its lock is held, so nobody is writing it."""
+    for leftover in path.parent.glob(f".{glob.escape(path.name)}.*{TEMPORARY_SUFFIX}"):
+        with contextlib.suppress(OSError):
+            disk.remove(leftover)
+
+
+def write_new(path: Path, content: bytes, *, disk: Disk = DISK) -> None:
+    """Write a file that must not be there yet.
+
+    Raises:
+        AlreadyThere: It is there.
+        WriteFailed: The disk is full, read-only or gone.
+    """
+    try:
+        replace_if_same(path, content, expected_digest=None, disk=disk)
+    except DocumentChanged as error:
+        raise _already_there(path) from error
+
+
+def remove_files(paths: list[Path], *, disk: Disk = DISK) -> None:
+    """Delete files; those that are gone already are fine.
+
+    Raises:
+        WriteFailed: One cannot be deleted.
+    """
+    for path in paths:
+        try:
+            disk.remove(path)
+        except OSError as error:
+            raise _failure("was not deleted", path, error) from error
+
+
+def copy_film(
+    source: Path,
+    target: Path,
+    *,
+    progress: Callable[[int], None] | None = None,
+    disk: Disk = DISK,
+) -> str:
+    """Copy a film block by block and compare the copy with the original by reading it back.
+
+    Args:
+        source: The film.
+        target: Where the copy goes; must not be there yet.
+        progress: Called with the bytes copied so far; raise from it to stop.
+        disk: The disk's calls.
+
+    Returns:
+        SHA-256 of the film, in hex.
+
+    Raises:
+        AlreadyThere: The target is there.
+        WriteFailed: The disk is full, read-only or gone, or the copy differs.
+    """
+    if target.exists():
+        raise _already_there(target)
+    _make_folder(target.parent, disk)
+    temporary = _temporary_beside(target)
+    try:
+        digest = _copy_blocks(source, temporary, progress)
+        if file_sha256(temporary) != digest:
+            raise WriteFailed("The copy differs from the film.", hint="Copy it again.", path=target)
+        disk.replace(temporary, target)
+        disk.sync_folder(target.parent)
+    except OSError as error:
+        raise _failure("was not copied", target, error) from error
+    finally:
+        with contextlib.suppress(OSError):
+            disk.remove(temporary)
+    return digest
+
+
+def _copy_blocks(source: Path, target: Path, progress: Callable[[int], None] | None) -> str:
+    digest = hashlib.sha256()
+    copied = 0
+    with open(source, "rb") as reading, open(target, "xb") as writing:
+        for block in _blocks(reading):
+            writing.write(block)
+            digest.update(block)
+            copied += len(block)
+            if progress is not None:
+                progress(copied)
+        writing.flush()
+        os.fsync(writing.fileno())
+    return digest.hexdigest()
+
+
+def file_sha256(path: Path, *, progress: Callable[[int], None] | None = None) -> str:
+    """Return the SHA-256 of a whole file in hex, reading it block by block.
+
+    Raises:
+        OSError: It cannot be read.
+    """
+    digest = hashlib.sha256()
+    done = 0
+    with open(path, "rb") as reading:
+        for block in _blocks(reading):
+            digest.update(block)
+            done += len(block)
+            if progress is not None:
+                progress(done)
+    return digest.hexdigest()
+
+
+def _blocks(reading: BinaryIO) -> Iterator[bytes]:
+    while block := reading.read(BLOCK_BYTES):
+        yield block
+
+
+@contextlib.contextmanager
+def locked(folder: Path, *, wait_s: float = LOCK_WAIT_S) -> Iterator[None]:
+    """Hold a folder's lock, so that two programs do not check and write at the same moment.
+
+    On shares that know no locks the check before each write is what remains.
+
+    Raises:
+        WriteFailed: Somebody holds it longer than `wait_s`.
+    """
+    try:
+        descriptor = os.open(folder / LOCK_NAME, os.O_RDWR | os.O_CREAT, 0o666)
+    except OSError as error:
+        raise _failure("was not written", folder, error) from error
+    try:
+        _wait_for_lock(descriptor, folder, wait_s)
+        yield
+    finally:
+        os.close(descriptor)
+
+
+def _wait_for_lock(descriptor: int, folder: Path, wait_s: float) -> None:
+    give_up_at = time.monotonic() + wait_s
+    while not _took_lock(descriptor):
+        if time.monotonic() > give_up_at:
+            raise WriteFailed(
+                "Another program is writing in this folder.",
+                hint="Wait a moment and save again.",
+                path=folder,
+            )
+        time.sleep(0.01)
+
+
+if sys.platform == "win32":
+    import msvcrt
+
+    def _took_lock(descriptor: int) -> bool:
+        os.lseek(descriptor, 0, os.SEEK_SET)
+        try:
+            msvcrt.locking(descriptor, msvcrt.LK_NBLCK, 1)
+        except OSError:
+            return False
+        return True
+
+else:
+    import fcntl
+
+    _NO_LOCKS_HERE: Final = (errno.ENOLCK, errno.ENOTSUP, errno.EINVAL, errno.ENOSYS)
+
+    def _took_lock(descriptor: int) -> bool:
+        try:
+            fcntl.flock(descriptor, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except BlockingIOError:
+            return False
+        except OSError as error:
+            if error.errno in _NO_LOCKS_HERE:
+                return True
+            raise
+        return True
+
+
+def _make_folder(folder: Path, disk: Disk) -> None:
+    try:
+        disk.make_folder(folder)
+    except OSError as error:
+        raise _failure("could not be made", folder, error) from error
+
+
+def _already_there(path: Path) -> AlreadyThere:
+    return AlreadyThere("This file is there already.", hint="Choose another name.", path=path)
+
+
+def _failure(what: str, path: Path, error: OSError) -> AftercaseError:
+    known = _WHAT_TO_DO.get(error.errno or 0)
+    reason, hint = known or (f"{error.strerror or error}.", "Look at the folder and save again.")
+    return WriteFailed(f"“{path.name}” {what}. {reason}", hint=hint, path=path)
