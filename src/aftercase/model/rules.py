@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Collection, Iterable, Iterator
+from itertools import pairwise
 from pathlib import PurePosixPath, PureWindowsPath
 from typing import Final
 
@@ -257,7 +258,7 @@ def _course_problems(place: str, event: Event) -> Iterator[Problem]:
         for name in ("first_sign_us", "recognised_us", "first_response_us")
         if (us := getattr(event.course, name)) is not None
     ]
-    for (earlier, earlier_us), (later, later_us) in zip(moments, moments[1:], strict=False):
+    for (earlier, earlier_us), (later, later_us) in pairwise(moments):
         if later_us < earlier_us:
             yield Problem(f"{place}/course/{later}", f"it lies before {earlier}")
 

@@ -1,0 +1,1 @@
+"""Case, review and guide as files: the only place that knows their JSON."""

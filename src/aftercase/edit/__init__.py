@@ -1,0 +1,1 @@
+"""Edits: pure functions ``Review -> Review`` and ``Case -> Case``, and their history."""

@@ -1,0 +1,275 @@
+"""Add, change, delete, split, join and move the records of a review.
+
+Every edit is a pure function: the review that comes in is never touched, so undo is the list of
+earlier reviews. Records keep their id when they are moved, retimed or relabelled; a split keeps it
+on the earlier half, a join keeps the earlier one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterable, Sequence
+from typing import Any, Final
+
+import pydantic
+
+from aftercase.clock import retimed, text_of
+from aftercase.errors import EditRefused, ReviewClosed
+from aftercase.model.base import NewId
+from aftercase.model.review import RECORD_LISTS, Mark, RecordList, Review, Span, StepSpan
+
+_TIME_FIELDS: Final = ("start_us", "end_us", "at_us", "taken_over_us", "given_back_us")
+_COURSE_FIELDS: Final = ("first_sign_us", "recognised_us", "first_response_us")
+
+
+def add(review: Review, name: RecordList, record: Mark) -> Review:
+    """Add a record to one of the review's lists, at its place in time.
+
+    Raises:
+        ReviewClosed: The review is sealed or released.
+        EditRefused: Its id is taken, or it ends before it starts.
+    """
+    return add_all(review, name, (record,))
+
+
+def add_all(review: Review, name: RecordList, records: Iterable[Mark]) -> Review:
+    """Add several records in one edit; all or none.
+
+    Raises:
+        ReviewClosed: The review is sealed or released.
+        EditRefused: An id is taken, or one ends before it starts.
+    """
+    new = tuple(records)
+    taken = _ids(review)
+    for record in new:
+        if record.id in taken:
+            raise EditRefused(f"The id {record.id} is taken.")
+        taken.add(record.id)
+        _refuse_empty(record)
+    return _with_list(review, name, (*getattr(review, name), *new))
+
+
+def delete(review: Review, record_id: str) -> Review:
+    """Delete a record; the closing forgets it too.
+
+    Raises:
+        ReviewClosed: The review is sealed or released.
+        EditRefused: There is no such record.
+    """
+    name, record = found(review, record_id)
+    kept = tuple(other for other in getattr(review, name) if other is not record)
+    closing = review.closing.changed(
+        strengths=tuple(i for i in review.closing.strengths if i != record_id),
+        points=tuple(i for i in review.closing.points if i != record_id),
+    )
+    goals = tuple(
+        goal.changed(evidence=None) if goal.evidence == record_id else goal
+        for goal in (kept if name == "goals" else review.goals)
+    )
+    return _with_list(review, name, kept).changed(closing=closing, goals=goals)
+
+
+def change(review: Review, record_id: str, **fields: Any) -> Review:
+    """Change some fields of a record; its id stays.
+
+    Raises:
+        ReviewClosed: The review is sealed or released.
+        EditRefused: There is no such record, a field breaks its rule, or a span would be empty.
+    """
+    if "id" in fields:
+        raise ValueError("an id never changes")
+    name, record = found(review, record_id)
+    try:
+        changed = record.changed(**fields)
+    except pydantic.ValidationError as error:
+        first = error.errors()[0]
+        place = "/".join(str(part) for part in first["loc"])
+        raise EditRefused(f"{place}: {first['msg']}.") from error
+    _refuse_empty(changed)
+    return _swapped(review, name, record, (changed,))
+
+
+def split(review: Review, record_id: str, at_us: int, new_id: NewId) -> Review:
+    """Split a span in two at a frame's start; the earlier half keeps the id.
+
+    Raises:
+        ReviewClosed: The review is sealed or released.
+        EditRefused: It is not a span, or the moment is not inside it.
+    """
+    name, record = found(review, record_id)
+    if not isinstance(record, Span) or not record.start_us < at_us < record.end_us:
+        raise EditRefused(f"{text_of(at_us)} is not inside a span that can be split.")
+    later = {"id": new_id(), "start_us": at_us}
+    earlier = {"end_us": at_us}
+    if isinstance(record, StepSpan):
+        earlier |= _takeover_within(record, record.start_us, at_us)
+        later |= _takeover_within(record, at_us, record.end_us)
+    return _swapped(review, name, record, (record.changed(**earlier), record.changed(**later)))
+
+
+def _takeover_within(span: StepSpan, start_us: int, end_us: int) -> dict[str, Any]:
+    """Return the takeover moments that lie in one half; the word itself stays on both."""
+    moments = {"taken_over_us": span.taken_over_us, "given_back_us": span.given_back_us}
+    return {
+        name: us if us is not None and start_us <= us <= end_us else None
+        for name, us in moments.items()
+    }
+
+
+def join(review: Review, record_id: str, other_id: str) -> Review:
+    """Join two spans of one kind into one that covers both; the earlier keeps its id.
+
+    Raises:
+        ReviewClosed: The review is sealed or released.
+        EditRefused: They are not two spans of the same step, instrument or kind.
+    """
+    name, first = found(review, record_id)
+    other_name, second = found(review, other_id)
+    if (
+        name != other_name
+        or first is second
+        or not (isinstance(first, Span) and isinstance(second, Span))
+        or _label(first) != _label(second)
+    ):
+        raise EditRefused("Only two spans of the same name can be joined.")
+    earlier, later = sorted((first, second), key=lambda span: (span.start_us, span.id))
+    joined = earlier.changed(end_us=max(earlier.end_us, later.end_us))
+    without = _swapped(review, name, later, ())
+    return _swapped(without, name, earlier, (joined,))
+
+
+def begin_step(
+    review: Review,
+    step: str,
+    at_us: int,
+    end_us: int,
+    new_id: NewId,
+    *,
+    going_on: Collection[str] = (),
+) -> Review:
+    """Begin a step on the shown frame; the one that is running there ends, sharing the edge.
+
+    Args:
+        review: The review.
+        step: Step id of the guide.
+        at_us: Start of the shown frame.
+        end_us: Where the new span ends until it is ended: the case's end, or the next step's start.
+        new_id: Source of ids.
+        going_on: Steps that do not end: the parent of the one that begins.
+
+    Raises:
+        ReviewClosed: The review is sealed or released.
+        EditRefused: Nothing would be left of it.
+    """
+    ended = review
+    for span in review.steps:
+        if span.start_us < at_us < span.end_us and span.step not in going_on:
+            ended = change(ended, span.id, end_us=at_us)
+    return add(ended, "steps", StepSpan(id=new_id(), step=step, start_us=at_us, end_us=end_us))
+
+
+def retime(
+    review: Review, old_starts_us: Sequence[int], new_starts_us: Sequence[int], end_us: int
+) -> Review:
+    """Move every mark by its frame after the frames got new times.
+
+    Args:
+        review: The review.
+        old_starts_us: Frame starts the marks were made on, strictly increasing.
+        new_starts_us: New starts of the same frames.
+        end_us: End of the recording's last frame on the new clock; ends that lay past the last
+            frame's start go there.
+
+    Raises:
+        ReviewClosed: The review is sealed or released.
+        TimeOutside: A mark lies before the first frame.
+    """
+
+    def moved(us: int) -> int:
+        past_last = us > old_starts_us[-1]
+        return end_us if past_last else retimed(us, old_starts_us, new_starts_us)
+
+    changed = review
+    for name in RECORD_LISTS:
+        records = tuple(_with_times(record, moved) for record in getattr(changed, name))
+        changed = _with_list(changed, name, records)
+    return changed
+
+
+def _with_times(record: Mark, moved: Callable[[int], int]) -> Mark:
+    fields: dict[str, Any] = {
+        name: moved(us) for name in _TIME_FIELDS if (us := getattr(record, name, None)) is not None
+    }
+    for name in ("place", "to_place"):
+        place = getattr(record, name, None)
+        if place is not None:
+            fields[name] = place.changed(at_us=moved(place.at_us))
+    course = getattr(record, "course", None)
+    if course is not None:
+        moments = {name: getattr(course, name) for name in _COURSE_FIELDS}
+        fields["course"] = course.changed(
+            **{name: moved(us) for name, us in moments.items() if us is not None}
+        )
+    return record.changed(**fields) if fields else record
+
+
+def found(review: Review, record_id: str) -> tuple[RecordList, Any]:
+    """Return a record and the list it stands in.
+
+    Raises:
+        EditRefused: There is no such record.
+    """
+    for name in RECORD_LISTS:
+        for record in getattr(review, name):
+            if record.id == record_id:
+                return name, record
+    raise EditRefused(f"There is no record {record_id} in this review.")
+
+
+def refuse_closed(review: Review) -> None:
+    """Refuse to edit a review that is no draft.
+
+    Raises:
+        ReviewClosed: The review is sealed or released.
+    """
+    if review.state != "draft":
+        raise ReviewClosed(
+            f"This review is {review.state} and is not written again.",
+            hint="Make a correction: a new revision that keeps this one.",
+        )
+
+
+def _refuse_empty(record: Mark) -> None:
+    start_us = getattr(record, "start_us", getattr(record, "at_us", None))
+    end_us = getattr(record, "end_us", None)
+    if start_us is not None and end_us is not None and end_us <= start_us:
+        raise EditRefused(
+            f"A span from {text_of(start_us)} to {text_of(end_us)} is empty.",
+            hint="Let it end after it starts.",
+        )
+
+
+def _label(span: Span) -> Any:
+    for name in ("step", "instrument", "cause", "reason"):
+        if hasattr(span, name):
+            return name, getattr(span, name), getattr(span, "hand", None)
+    return None
+
+
+def _ids(review: Review) -> set[str]:
+    return {record.id for name in RECORD_LISTS for record in getattr(review, name)}
+
+
+def _swapped(review: Review, name: RecordList, old: Mark, new: Iterable[Mark]) -> Review:
+    kept = (other for other in getattr(review, name) if other is not old)
+    return _with_list(review, name, (*kept, *new))
+
+
+def _with_list(review: Review, name: RecordList, records: Iterable[Mark]) -> Review:
+    refuse_closed(review)
+    ordered = tuple(records) if name == "goals" else tuple(sorted(records, key=_place_in_time))
+    return review.model_copy(update={name: ordered})
+
+
+def _place_in_time(record: Mark) -> tuple[int, str]:
+    start_us = getattr(record, "start_us", getattr(record, "at_us", 0))
+    return start_us, record.id
