@@ -177,6 +177,25 @@ def replace_if_same(
     return digest_of(content)
 
 
+def write_locked(
+    path: Path, changed: Callable[[bytes | None], bytes], *, disk: Disk = DISK
+) -> None:
+    """Write a file from what it says at this moment, without losing what others write to it.
+
+    Args:
+        path: The file.
+        changed: Given the present bytes (None where there is no file), returns the new ones.
+        disk: The disk's calls.
+
+    Raises:
+        WriteFailed: The disk is full, read-only or gone; the earlier file is untouched.
+    """
+    _make_folder(path.parent, disk)
+    with locked(path.parent):
+        _remove_leftovers(path, disk)
+        write_atomic(path, changed(read_bytes(path)), disk=disk)
+
+
 def _remove_leftovers(path: Path, disk: Disk) -> None:
     """Delete what killed programs left beside a file; its lock is held, so nobody is writing it."""
     for leftover in path.parent.glob(f".{glob.escape(path.name)}.*{TEMPORARY_SUFFIX}"):

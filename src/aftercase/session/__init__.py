@@ -1,0 +1,1 @@
+"""What both doors call: open cases, saving, places on this computer, and the tasks."""

@@ -1,0 +1,1 @@
+"""One file per task; the command line and the window call the same functions."""
