@@ -1,0 +1,326 @@
+"""The one file that opens recordings; everything about the decoding library stays behind it.
+
+The library's log level is never touched and its log never captured: with decoding threads either
+can stop the program for good.
+"""
+
+from __future__ import annotations
+
+import os
+import stat
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+from pathlib import Path
+from typing import TYPE_CHECKING, Final, Literal
+
+from aftercase.errors import RecordingMissing, RecordingRefused, RecordingUnreadable
+from aftercase.media.frametable import NO_STAMP, Stamp
+from aftercase.media.kinds import (
+    ALLOWED_DEMUXERS,
+    STILL_CODECS,
+    ContainerKind,
+    begins_like_a_film,
+    kind_of,
+)
+from aftercase.media.seekplan import Entry
+
+if TYPE_CHECKING:
+    from av.container import InputContainer
+    from av.packet import Packet
+    from av.video.frame import VideoFrame
+    from av.video.stream import VideoStream
+
+Threads = Literal["AUTO", "NONE"]
+
+_FAULTS_IN_A_ROW: Final = 64
+_HEAD_BYTES: Final = 256
+_OPEN_OPTIONS: Final = {
+    "protocol_whitelist": "file",
+    "format_whitelist": ",".join(ALLOWED_DEMUXERS),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class StreamFacts:
+    """What the container says about the picture stream; pictures themselves may say otherwise.
+
+    Args:
+        index: Index of the stream in the container.
+        codec: Name of the picture coding.
+        time_base: Seconds per tick.
+        width_px: Width of the decoded picture.
+        height_px: Height of the decoded picture.
+        pixel_aspect: Width of a pixel over its height; 1 when not said.
+        said_rate: Frames per second as said, never trusted for times; None when not said.
+        may_split_fields: The two fields of a picture may be two packets.
+        has_sound: There is a sound stream.
+    """
+
+    index: int
+    codec: str
+    time_base: Fraction
+    width_px: int
+    height_px: int
+    pixel_aspect: Fraction
+    said_rate: Fraction | None
+    may_split_fields: bool
+    has_sound: bool
+
+
+class PacketDamaged(Exception):
+    """A packet could not be decoded; the ones after it may be."""
+
+
+class Film:
+    """One open file: its picture stream's packets and, one packet in, its pictures.
+
+    Use `open_film`. Not for use by two threads.
+    """
+
+    def __init__(
+        self,
+        path: str,
+        container: InputContainer,
+        stream: VideoStream,
+        kind: ContainerKind,
+        n_choices: int,
+    ) -> None:
+        self.path = path
+        self.n_choices = n_choices
+        self.kind = kind
+        self.facts = _facts_of(container, stream)
+        self._container = container
+        self._stream = stream
+
+    def packets(self) -> Iterator[tuple[Stamp, Packet[VideoStream]]]:
+        """Yield packets from where the file stands; unreadable stretches are passed over.
+
+        Raises:
+            RecordingUnreadable: Reading makes no more progress.
+        """
+        import av  # late: `aftercase --help` must stay instant
+
+        faults = 0
+        while True:
+            try:
+                for packet in self._container.demux(self._stream):
+                    faults = 0
+                    if packet.size:
+                        yield _stamp_of(packet), packet
+                return
+            except av.FFmpegError as error:
+                faults += 1
+                if faults >= _FAULTS_IN_A_ROW:
+                    raise _unreadable(self.path) from error
+
+    def enter(self, entry: Entry) -> bool:
+        """Go to a place so that `packets` reads from about there; false when that is refused."""
+        import av  # late, as above
+
+        try:
+            if entry.by == "byte":
+                self._container.seek(entry.value, unsupported_byte_offset=True)
+            else:
+                self._container.seek(entry.value, stream=self._stream)
+        except av.FFmpegError:
+            return False
+        return True
+
+    def decode(self, packet: Packet[VideoStream], number: int | None) -> list[VideoFrame]:
+        """Return the pictures that a packet completes, each carrying a packet's number as pts.
+
+        The number rides through the decoder in place of the time stamp. So each picture names
+        the packet it came from, whatever the stamps are: equal, missing, or told differently
+        after a seek.
+
+        Raises:
+            PacketDamaged: The packet cannot be decoded.
+        """
+        import av  # late, as above
+
+        packet.pts = number
+        try:
+            return self._stream.codec_context.decode(packet)
+        except av.FFmpegError as error:
+            raise PacketDamaged from error
+
+    def rest(self) -> list[VideoFrame]:
+        """Return the pictures still inside the decoder after the last packet.
+
+        Raises:
+            PacketDamaged: They cannot be decoded.
+        """
+        import av  # late, as above
+
+        try:
+            return self._stream.codec_context.decode(None)
+        except av.EOFError:
+            return []
+        except av.FFmpegError as error:
+            raise PacketDamaged from error
+
+    def close(self) -> None:
+        """Close the file; the pictures already handed out stay."""
+        self._container.close()
+
+
+def open_film(
+    path: str | os.PathLike[str],
+    *,
+    stream: int | None = None,
+    choice: int = 0,
+    threads: Threads = "AUTO",
+) -> Film:
+    """Open a recording for reading.
+
+    Args:
+        path: The file.
+        stream: Index of the picture stream; None to choose.
+        choice: Which of the picture streams to take, best first; ignored when `stream` is given
+            and there is such a stream.
+        threads: `NONE` loses no good picture beside a damaged one, and is slower.
+
+    Raises:
+        RecordingMissing: There is no such file.
+        RecordingRefused: It is not a film of a kind that is opened.
+        RecordingUnreadable: It is of such a kind and broken, or holds no pictures.
+    """
+    absolute = _existing_file(path)
+    container, kind = _opened(absolute)
+    candidates = _picture_streams(container)
+    if not candidates:
+        container.close()
+        raise RecordingUnreadable(
+            "The file holds no moving picture.",
+            hint="Give the file that the recorder's picture is in.",
+            path=absolute,
+        )
+    named = [candidate for candidate in candidates if candidate.index == stream]
+    chosen = named[0] if named else candidates[min(choice, len(candidates) - 1)]
+    from av.stream import Discard  # late, as above
+
+    for other in container.streams:
+        if other.index != chosen.index:
+            other.discard = Discard.all
+    chosen.thread_type = threads
+    return Film(absolute, container, chosen, kind, len(candidates))
+
+
+def fraction_of(value: Fraction | None) -> Fraction | None:
+    """Return the library's rational as a fraction; None for unset (None, or 0/1 since 19)."""
+    return Fraction(value.numerator, value.denominator) if value else None
+
+
+def _existing_file(path: str | os.PathLike[str]) -> str:
+    absolute = os.path.abspath(os.fspath(path))
+    try:
+        status = os.stat(absolute)
+    except OSError as error:
+        raise RecordingMissing(
+            "The film cannot be found.",
+            hint="Connect the drive it is on, or say where it is now.",
+            path=absolute,
+        ) from error
+    if not stat.S_ISREG(status.st_mode):
+        raise RecordingRefused(
+            "This is not a file.", hint="Give the film files themselves.", path=absolute
+        )
+    if status.st_size == 0:
+        raise RecordingUnreadable(
+            "The file is empty.", hint="Copy it again from the recorder.", path=absolute
+        )
+    return absolute
+
+
+def _opened(absolute: str) -> tuple[InputContainer, ContainerKind]:
+    """Open a file if its content, not its name, is of a kind in the table."""
+    import av  # late, as above
+
+    try:
+        container = av.open(
+            absolute, mode="r", metadata_errors="replace", container_options=dict(_OPEN_OPTIONS)
+        )
+    except av.FFmpegError as error:
+        raise _not_opened(absolute) from error
+    kind = kind_of(container.format.name)
+    if kind is None:
+        container.close()
+        raise _refused(absolute)
+    return container, kind
+
+
+def _not_opened(absolute: str) -> RecordingRefused | RecordingUnreadable:
+    try:
+        with Path(absolute).open("rb") as file:
+            head = file.read(_HEAD_BYTES)
+    except OSError:
+        return _unreadable(absolute)
+    return _unreadable(absolute) if begins_like_a_film(head) else _refused(absolute)
+
+
+def _refused(absolute: str) -> RecordingRefused:
+    return RecordingRefused(
+        "The file is not a film of a kind that is opened.",
+        hint="Give the recorder's own film file; lists, playlists and picture series are refused.",
+        path=absolute,
+    )
+
+
+def _unreadable(absolute: str) -> RecordingUnreadable:
+    return RecordingUnreadable(
+        "The film cannot be read; perhaps the recorder did not finish it.",
+        hint="Copy it again from the recorder, or use the recorder's own repair.",
+        path=absolute,
+    )
+
+
+def _picture_streams(container: InputContainer) -> list[VideoStream]:
+    """Return the streams that can be the film, best first: the default one, then the largest."""
+    from av.stream import Disposition  # late, as above
+
+    candidates = [
+        stream
+        for stream in container.streams.video
+        if stream.codec_context is not None
+        and not stream.disposition & Disposition.attached_pic
+        and stream.codec_context.name not in STILL_CODECS
+    ]
+    return sorted(
+        candidates,
+        key=lambda stream: (
+            not stream.disposition & Disposition.default,
+            -stream.width * stream.height,
+            stream.index,
+        ),
+    )
+
+
+def _facts_of(container: InputContainer, stream: VideoStream) -> StreamFacts:
+    time_base = fraction_of(stream.time_base)
+    if time_base is None:
+        raise _unreadable(container.name)
+    progressive = 1
+    return StreamFacts(
+        index=stream.index,
+        codec=stream.codec_context.name,
+        time_base=time_base,
+        width_px=stream.width,
+        height_px=stream.height,
+        pixel_aspect=fraction_of(stream.sample_aspect_ratio) or Fraction(1),
+        said_rate=fraction_of(stream.average_rate) or fraction_of(stream.guessed_rate),
+        may_split_fields=stream.codec_context.field_order != progressive,
+        has_sound=bool(container.streams.audio),
+    )
+
+
+def _stamp_of(packet: Packet[VideoStream]) -> Stamp:
+    return Stamp(
+        pts=NO_STAMP if packet.pts is None else packet.pts,
+        dts=NO_STAMP if packet.dts is None else packet.dts,
+        size=packet.size,
+        pos=-1 if packet.pos is None else packet.pos,
+        duration=packet.duration or 0,
+        key=packet.is_keyframe,
+        discard=packet.is_discard,
+    )

@@ -1,0 +1,221 @@
+"""Pictures of one file by row: enter at a key, check where that led, decode forward."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from aftercase.media.container import Film, PacketDamaged, open_film
+from aftercase.media.frametable import NO_STAMP, FrameTable, Stamp
+from aftercase.media.seekplan import Entry, entries, goes_on
+
+if TYPE_CHECKING:
+    from av.packet import Packet
+    from av.video.frame import VideoFrame
+    from av.video.stream import VideoStream
+
+_HELD_AHEAD: Final = 16
+"""Frames that may come out before the wanted one, where stamps and picture order disagree."""
+
+_TRIES: Final = 2
+"""Keys to start from before a frame is given up."""
+
+Passing = Callable[[int, "VideoFrame"], None]
+
+
+class _TooLate(Exception):
+    """The seek led behind the key it was meant for."""
+
+
+class _NeedsCare(Exception):
+    """A packet was damaged while decoding threads were on, so good pictures may be lost."""
+
+
+def _ignore(row: int, frame: VideoFrame) -> None:
+    """Let a frame pass."""
+
+
+class Decoder:
+    """Exact pictures of an open film.
+
+    Args:
+        film: The film the table was made from, still open (one without an index is only found
+            its way around in because it was read through once).
+        table: Its frames.
+    """
+
+    def __init__(self, film: Film, table: FrameTable) -> None:
+        self._film = film
+        self._table = table
+        self._careful = False
+        self._row_of = np.full(len(table.packets), -1, dtype=np.int64)
+        self._row_of[table.rows] = np.arange(len(table.rows))
+        self._numbers: dict[tuple[int, ...], int] = {}
+        self._run: Iterator[tuple[int, VideoFrame]] | None = None
+        self._reached = 0
+        self._ahead: dict[int, VideoFrame] = {}
+        self._damaged: set[int] = set()
+
+    def frame(self, row: int, passing: Passing = _ignore) -> VideoFrame | None:
+        """Return a frame, or None where it cannot be decoded.
+
+        Args:
+            row: Its place in display order.
+            passing: Called with the frames decoded on the way.
+        """
+        if row in self._damaged:
+            return None
+        try:
+            found = self._read_on(row, passing) or self._read_anew(row, passing)
+        except _NeedsCare:
+            found = None
+        if found is None and not self._careful:
+            self._reopen(careful=True)
+            found = self._read_anew(row, passing)
+        if found is None:
+            self._damaged.add(row)
+        return found
+
+    def close(self) -> None:
+        """Close the film."""
+        self._run = None
+        self._film.close()
+
+    def _read_on(self, row: int, passing: Passing) -> VideoFrame | None:
+        """Return the frame if the run under way has it or gets to it soon."""
+        if row in self._ahead:
+            return self._ahead.pop(row)
+        ranks, rows = self._table.rank, self._table.rows
+        if self._run is None or self._reached >= len(rows) or row < self._reached:
+            return None
+        if not goes_on(self._table, int(ranks[rows[self._reached]]), int(ranks[rows[row]])):
+            return None
+        return self._read_to(row, passing)
+
+    def _read_anew(self, row: int, passing: Passing) -> VideoFrame | None:
+        """Return the frame by entering before it, at earlier keys where the first does not do."""
+        rank = int(self._table.rank[self._table.rows[row]])
+        tries = 0
+        for entry in entries(self._table, rank, self._film.kind.seek_by):
+            try:
+                if not self._begin(entry):
+                    continue
+                found = self._read_to(row, passing)
+            except _TooLate:
+                continue
+            if found is not None:
+                return found
+            tries += 1
+            if tries == _TRIES:
+                break
+        return None
+
+    def _begin(self, entry: Entry) -> bool:
+        self._run, self._reached = None, 0
+        self._ahead.clear()
+        if entry.by == "start":
+            self._reopen(careful=self._careful)
+        elif not self._film.enter(entry):
+            return False
+        self._run = self._pictures(entry)
+        return True
+
+    def _read_to(self, row: int, passing: Passing) -> VideoFrame | None:
+        """Return the frame from the run under way; None when it has gone past it."""
+        assert self._run is not None
+        for found, frame in self._run:
+            self._reached = max(self._reached, found + 1)
+            if found == row:
+                return frame
+            if found < row:
+                passing(found, frame)
+                continue
+            self._ahead[found] = frame
+            if len(self._ahead) >= _HELD_AHEAD:
+                return None
+        self._run = None
+        return None
+
+    def _pictures(self, entry: Entry) -> Iterator[tuple[int, VideoFrame]]:
+        """Yield rows and frames from an entry on; what precedes its key on the clock is dropped."""
+        oldest = int(self._table.rank[entry.key]) if entry.by != "start" else 0
+        for frame in self._frames(entry):
+            if frame.pts is None:
+                continue
+            row = int(self._row_of[frame.pts])
+            if row >= 0 and self._table.rank[frame.pts] >= oldest:
+                yield row, frame
+
+    def _frames(self, entry: Entry) -> Iterator[VideoFrame]:
+        for number, packet in self._numbered(entry):
+            try:
+                frames = self._film.decode(packet, number)
+            except PacketDamaged as error:
+                if not self._careful:
+                    raise _NeedsCare from error
+                continue
+            yield from frames
+        try:
+            yield from self._film.rest()
+        except PacketDamaged as error:
+            if not self._careful:
+                raise _NeedsCare from error
+
+    def _numbered(self, entry: Entry) -> Iterator[tuple[int | None, Packet[VideoStream]]]:
+        """Yield packets with their numbers, from the first known key; None for unknown ones.
+
+        Raises:
+            _TooLate: The first known key is after the one wanted.
+        """
+        packets = self._table.packets
+        expected = 0 if entry.by == "start" else None
+        for stamp, packet in self._film.packets():
+            number: int | None = expected
+            if number is None or not self._is(stamp, number):
+                number = self._number_of(stamp)
+            if expected is None:
+                if number is None or not (packets.key[number] or number == entry.key):
+                    continue
+                if number > entry.key:
+                    raise _TooLate
+            expected = expected if number is None else number + 1
+            yield number, packet
+
+    def _is(self, stamp: Stamp, number: int) -> bool:
+        packets = self._table.packets
+        return (
+            number < len(packets)
+            and packets.size[number] == stamp.size
+            and packets.pts[number] == stamp.pts
+        )
+
+    def _number_of(self, stamp: Stamp) -> int | None:
+        """Return which packet of the table a packet is; None if none.
+
+        Some program streams give a key its successor's stamp after a seek, so a packet counts as
+        known only if stamp and size agree; where the clock restarts, its place too.
+        """
+        if not self._numbers:
+            packets = self._table.packets
+            columns = (packets.pts, packets.dts, packets.size, packets.pos)
+            stamps = zip(*(column.tolist() for column in columns), strict=True)
+            for number, (pts, dts, size, pos) in enumerate(stamps):
+                self._numbers.setdefault(self._identity(pts, dts, size, pos), number)
+        return self._numbers.get(self._identity(stamp.pts, stamp.dts, stamp.size, stamp.pos))
+
+    def _identity(self, pts: int, dts: int, size: int, pos: int) -> tuple[int, ...]:
+        time = dts if pts == NO_STAMP else pts
+        return (time, size, pos) if self._table.n_segments > 1 else (time, size)
+
+    def _reopen(self, *, careful: bool) -> None:
+        self._run, self._reached = None, 0
+        self._ahead.clear()
+        self._film.close()
+        self._careful = careful
+        self._film = open_film(
+            self._film.path,
+            stream=self._film.facts.index,
+            threads="NONE" if careful else "AUTO",
+        )

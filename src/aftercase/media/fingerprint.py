@@ -1,0 +1,118 @@
+"""Whether a file is still the film a case was made from."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+from dataclasses import dataclass
+from typing import Final, Literal
+
+import numpy as np
+
+from aftercase.errors import RecordingMissing
+from aftercase.media.frametable import FrameTable
+from aftercase.media.parts import PartFacts
+from aftercase.media.watch import UNWATCHED, Watch
+
+_END_BYTES: Final = 1024 * 1024
+_BLOCK_BYTES: Final = 4 * 1024 * 1024
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """What can be said of two looks at a film.
+
+    Args:
+        verdict: `same` only when SHA-256 agrees; `alike` when nothing known differs.
+        changes: What differs, one sentence each.
+    """
+
+    verdict: Literal["same", "alike", "changed"]
+    changes: tuple[str, ...]
+
+
+def table_digest(table: FrameTable) -> bytes:
+    """Return the SHA-256 of when each frame is shown, counted from the first one."""
+    shown = table.shown(table.first_pts)
+    times = np.append(shown.starts_us, shown.end_us).astype("<i8")
+    return hashlib.sha256(times.tobytes()).digest()
+
+
+def quick_hash(path: str, table: FrameTable) -> str:
+    """Return a hash of a film that reads at most two megabytes of it.
+
+    It covers the size, the first and last MiB and the frame table. A film that differs in it has
+    changed; one that agrees is very likely, but not proven, the same.
+
+    Returns:
+        SHA-256 in hexadecimal.
+
+    Raises:
+        RecordingMissing: The file cannot be read.
+    """
+    try:
+        size_bytes = os.path.getsize(path)
+        with open(path, "rb") as file:
+            first = file.read(_END_BYTES)
+            file.seek(max(0, size_bytes - _END_BYTES))
+            last = file.read(_END_BYTES)
+    except OSError as error:
+        raise _gone(path) from error
+    digest = hashlib.sha256(size_bytes.to_bytes(8, "little"))
+    for piece in (first, last, table_digest(table)):
+        digest.update(hashlib.sha256(piece).digest())
+    return digest.hexdigest()
+
+
+def full_sha256(path: str, watch: Watch = UNWATCHED) -> str:
+    """Return the SHA-256 of a whole file in hexadecimal; the only proof that it is unchanged.
+
+    Args:
+        path: The file.
+        watch: Told of bytes read; may stop the work.
+
+    Raises:
+        RecordingMissing: The file cannot be read.
+        WorkCancelled: As asked by `watch`.
+    """
+    digest = hashlib.sha256()
+    done_bytes = 0
+    try:
+        size_bytes = os.path.getsize(path)
+        with open(path, "rb") as file:
+            while block := file.read(_BLOCK_BYTES):
+                digest.update(block)
+                done_bytes += len(block)
+                watch.step(done_bytes, size_bytes)
+    except OSError as error:
+        raise _gone(path) from error
+    return digest.hexdigest()
+
+
+def same_film(stored: PartFacts, found: PartFacts) -> Comparison:
+    """Compare what a case stored about a film with what the file is now."""
+    labels = {
+        "size_bytes": "the size in bytes",
+        "duration_us": "the length in microseconds",
+        "width_px": "the width",
+        "height_px": "the height",
+    }
+    changes = [
+        f"{label} was {getattr(stored, name)}, now {getattr(found, name)}"
+        for name, label in labels.items()
+        if getattr(stored, name) != getattr(found, name)
+    ]
+    if stored.quick_hash and found.quick_hash and stored.quick_hash != found.quick_hash:
+        changes.append("the first or last megabyte or the times of the frames differ")
+    proven = stored.sha256 is not None and found.sha256 is not None
+    if proven and stored.sha256 != found.sha256:
+        changes.append("the content differs (SHA-256)")
+    if changes:
+        return Comparison("changed", tuple(changes))
+    return Comparison("same" if proven else "alike", ())
+
+
+def _gone(path: str) -> RecordingMissing:
+    return RecordingMissing(
+        "The film cannot be read.", hint="Connect the drive it is on.", path=path
+    )

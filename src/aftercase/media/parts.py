@@ -1,0 +1,59 @@
+"""What a case stores about each part of a recording."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class PartFacts:
+    """One file of a recording, as it was when it was taken in.
+
+    Args:
+        path: Where the file is.
+        size_bytes: Its size.
+        duration_us: Length of its picture.
+        quick_hash: See `fingerprint.quick_hash`; empty when not worked out.
+        sha256: SHA-256 of the whole file in hexadecimal; None until it was read whole.
+        stream: Index of the picture stream in the container.
+        first_pts: Stamp of the first shown frame, in ticks; 0 when the file has no stamps.
+        time_base_num: Seconds per tick, numerator.
+        time_base_den: Seconds per tick, denominator.
+        start_us: Where the part starts on the recording's clock.
+        end_us: Where its last frame ends, exclusive.
+        width_px: Width of the decoded picture.
+        height_px: Height of the decoded picture.
+    """
+
+    path: str
+    size_bytes: int
+    duration_us: int
+    quick_hash: str
+    sha256: str | None
+    stream: int
+    first_pts: int
+    time_base_num: int
+    time_base_den: int
+    start_us: int
+    end_us: int
+    width_px: int
+    height_px: int
+
+    @property
+    def time_base(self) -> Fraction:
+        """Return the seconds per tick."""
+        return Fraction(self.time_base_num, self.time_base_den)
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """A stored fact that the file no longer agrees with; the stored one is used."""
+
+    part: int
+    fact: str
+    stored: str
+    found: str
+
+    def __str__(self) -> str:
+        return f"part {self.part + 1}: {self.fact} was {self.stored}, the file now has {self.found}"

@@ -1,0 +1,128 @@
+"""A decoded frame as plain R, G, B bytes, with the colours it was filmed in."""
+
+from __future__ import annotations
+
+import struct
+from fractions import Fraction
+from typing import TYPE_CHECKING, Final, cast
+
+from aftercase.media.picture import Pixels
+
+if TYPE_CHECKING:
+    from av.sidedata.sidedata import SideDataContainer
+    from av.video.frame import VideoFrame
+
+_HD_HEIGHT_PX: Final = 720
+_GREY: Final = 0x60
+
+# Left, the file's tag (ISO/IEC 23091-2 matrix coefficients); right, the scaler's number for it.
+_MATRIX_OF_TAG: Final = {1: 1, 4: 4, 5: 5, 6: 5, 7: 7, 9: 9, 10: 9}
+_MATRIX_BT709: Final = 1
+_MATRIX_BT601: Final = 5
+_RANGE_LIMITED: Final = 1
+_RANGE_FULL: Final = 2
+
+# Where the matrix sends "right" (x, y; y downwards) and the counter-clockwise turn that does so.
+_TURN_DEG: Final = {(1, 0): 0, (0, -1): 90, (-1, 0): 180, (0, 1): 270}
+
+
+class PixelMaker:
+    """Turn decoded frames into plain pixels with one scaler that starts no threads of its own."""
+
+    def __init__(self) -> None:
+        from av.video.reformatter import VideoReformatter  # late: see container
+
+        self._scaler = VideoReformatter()
+
+    def pixels(
+        self, frame: VideoFrame, pixel_aspect: Fraction, max_side_px: int | None = None
+    ) -> Pixels:
+        """Return a frame's pixels.
+
+        Args:
+            frame: The decoded frame; not changed.
+            pixel_aspect: Width of a pixel over its height.
+            max_side_px: Shrink to this longer side; None for full size. Never enlarges.
+        """
+        width_px, height_px = fitted(frame.width, frame.height, max_side_px)
+        full = frame.color_range == _RANGE_FULL or frame.format.name.startswith(("yuvj", "rgb"))
+        turned = self._scaler.reformat(
+            frame,
+            width=width_px,
+            height=height_px,
+            format="rgb24",
+            src_colorspace=matrix_of(frame.colorspace, frame.height),
+            src_color_range=_RANGE_FULL if full else _RANGE_LIMITED,
+            dst_color_range=_RANGE_FULL,
+            interpolation="AREA" if height_px < frame.height else "BICUBIC",
+            threads=1,
+        )
+        mirrored, turn_deg = _orientation(frame)
+        plane = turned.planes[0]
+        return Pixels(
+            width_px, height_px, plane.line_size, bytes(plane), pixel_aspect, turn_deg, mirrored
+        )
+
+
+def fitted(width_px: int, height_px: int, max_side_px: int | None) -> tuple[int, int]:
+    """Return a size shrunk in proportion so that no side is longer than allowed.
+
+    Example:
+        >>> fitted(1920, 1080, 960)
+        (960, 540)
+        >>> fitted(320, 240, 960)
+        (320, 240)
+    """
+    longer = max(width_px, height_px)
+    if max_side_px is None or longer <= max_side_px:
+        return width_px, height_px
+    return (
+        max(1, round(width_px * max_side_px / longer)),
+        max(1, round(height_px * max_side_px / longer)),
+    )
+
+
+def matrix_of(tag: int, height_px: int) -> int:
+    """Return the colour matrix to use; an untagged picture is BT.709 when HD, else BT.601.
+
+    Source:
+        Common practice; ITU-R BT.709 for HD, BT.601 for smaller pictures.
+    """
+    untagged = _MATRIX_BT709 if height_px >= _HD_HEIGHT_PX else _MATRIX_BT601
+    return _MATRIX_OF_TAG.get(tag, untagged)
+
+
+def grey(width_px: int, height_px: int, pixel_aspect: Fraction) -> Pixels:
+    """Return the grey picture that stands for one that cannot be decoded."""
+    stride_bytes = 3 * width_px
+    return Pixels(
+        width_px, height_px, stride_bytes, bytes([_GREY]) * (stride_bytes * height_px), pixel_aspect
+    )
+
+
+def _orientation(frame: VideoFrame) -> tuple[bool, int]:
+    """Return whether to mirror first, and the counter-clockwise turn that then follows."""
+    data = cast("SideDataContainer", frame.side_data).get("DISPLAYMATRIX")
+    return (False, 0) if data is None else orientation_of(struct.unpack("=9i", bytes(data)))
+
+
+def orientation_of(matrix: tuple[int, ...]) -> tuple[bool, int]:
+    """Return what a display matrix asks for: mirror first, then this counter-clockwise turn.
+
+    Args:
+        matrix: Nine numbers by row; x' = m0 x + m3 y, y' = m1 x + m4 y, y downwards.
+
+    Returns:
+        Whether to mirror left and right, and 0, 90, 180 or 270, the nearest to what is asked.
+
+    Example:
+        >>> orientation_of((0, 65536, 0, -65536, 0, 0, 0, 0, 1 << 30))
+        (False, 270)
+    """
+    right_x, right_y, down_x, down_y = matrix[0], matrix[1], matrix[3], matrix[4]
+    mirrored = right_x * down_y - right_y * down_x < 0
+    if mirrored:
+        right_x, right_y = -right_x, -right_y
+    if abs(right_x) >= abs(right_y):
+        return mirrored, _TURN_DEG[(1 if right_x >= 0 else -1, 0)]
+    return mirrored, _TURN_DEG[(0, 1 if right_y >= 0 else -1)]

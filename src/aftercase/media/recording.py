@@ -1,0 +1,345 @@
+"""A recording: one or more files that play as one clock."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import PurePath
+from typing import TYPE_CHECKING, Final, Self
+
+import numpy as np
+
+from aftercase.clock import text_of
+from aftercase.errors import RecordingMissing, TimeOutside
+from aftercase.media.cache import PictureCache
+from aftercase.media.container import Film, StreamFacts
+from aftercase.media.decoder import Decoder
+from aftercase.media.fingerprint import quick_hash
+from aftercase.media.frametable import FrameTable, Ints, ShownTimes
+from aftercase.media.indexing import indexed_film
+from aftercase.media.parts import Difference, PartFacts
+from aftercase.media.picture import FrameTimes, Picture
+from aftercase.media.pixels import PixelMaker, fitted, grey
+from aftercase.media.watch import UNWATCHED, Watch
+
+if TYPE_CHECKING:
+    from av.video.frame import VideoFrame
+
+_KEPT_BEHIND: Final = 16
+"""Pictures kept before the wanted one when going backwards: the next ones to be asked for."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Part:
+    """A part whose file is there."""
+
+    kind: str
+    times: ShownTimes
+    stream: StreamFacts
+    table: FrameTable
+    decoder: Decoder
+
+
+class Recording:
+    """The frames and pictures of a recording on its own clock.
+
+    Use `open_recording`, and close it or use it in a `with` block. Not for use by two threads.
+
+    Attributes:
+        facts: The parts in order, as stored or, where nothing was stored, as found.
+        differences: Stored facts the files no longer agree with; the stored ones are used.
+    """
+
+    def __init__(
+        self,
+        facts: Sequence[PartFacts],
+        parts: Sequence[_Part | None],
+        differences: Iterable[Difference] = (),
+    ) -> None:
+        self.facts = tuple(facts)
+        self.differences = tuple(differences)
+        self._parts = tuple(parts)
+        self._cache = PictureCache()
+        self._maker = PixelMaker()
+        self._last: tuple[int, int] = (0, -1)
+
+    @property
+    def start_us(self) -> int:
+        """Return where the first part starts."""
+        return self.facts[0].start_us
+
+    @property
+    def end_us(self) -> int:
+        """Return where the last frame of the last part ends, exclusive."""
+        return self.facts[-1].end_us
+
+    def is_missing(self, part: int) -> bool:
+        """Claim that the file of a part is not there."""
+        return self._parts[part] is None
+
+    def stream(self, part: int) -> StreamFacts:
+        """Return what a part's container says of its picture; raises as `frame_at`."""
+        return self._present(part).stream
+
+    def kind(self, part: int) -> str:
+        """Return the name of a part's container format; raises as `frame_at`."""
+        return self._present(part).kind
+
+    def table(self, part: int) -> FrameTable:
+        """Return a part's frame table; raises as `frame_at`."""
+        return self._present(part).table
+
+    def starts_us(self) -> Ints:
+        """Return the starts of all frames of all parts, strictly increasing.
+
+        Raises:
+            RecordingMissing: The file of a part is not there.
+        """
+        return np.concatenate(
+            [self._present(part).times.starts_us for part in range(len(self.facts))]
+        )
+
+    def frame_at(self, us: int) -> FrameTimes:
+        """Return the frame shown at a moment.
+
+        Raises:
+            TimeOutside: The recording shows nothing then.
+            RecordingMissing: The file of the part shown then is not there.
+        """
+        part, row = self._locate(us)
+        return self._frame(part, row)
+
+    def frames_in(self, start_us: int, end_us: int) -> Iterator[FrameTimes]:
+        """Yield the frames shown at some moment of `[start_us, end_us)`, in order.
+
+        Raises:
+            RecordingMissing: A part in the span is not there.
+        """
+        for part, row in self._rows_in(start_us, end_us):
+            yield self._frame(part, row)
+
+    def first_frame(self) -> FrameTimes:
+        """Return the first frame; raises as `frame_at`."""
+        return self._frame(0, 0)
+
+    def last_frame(self) -> FrameTimes:
+        """Return the last frame; raises as `frame_at`."""
+        part = len(self.facts) - 1
+        return self._frame(part, len(self._present(part).times) - 1)
+
+    def next_frame(self, us: int) -> FrameTimes | None:
+        """Return the frame after the one shown at a moment, None after the last; raises as that."""
+        part, row = self._locate(us)
+        if row + 1 < len(self._present(part).times):
+            return self._frame(part, row + 1)
+        return self._frame(part + 1, 0) if part + 1 < len(self.facts) else None
+
+    def previous_frame(self, us: int) -> FrameTimes | None:
+        """Return the frame before the one shown, None before the first; raises as `frame_at`."""
+        part, row = self._locate(us)
+        if row > 0:
+            return self._frame(part, row - 1)
+        if part == 0:
+            return None
+        return self._frame(part - 1, len(self._present(part - 1).times) - 1)
+
+    def picture_at(self, us: int, *, max_side_px: int | None = None) -> Picture:
+        """Return the picture shown at a moment, with the exact time of its frame.
+
+        Args:
+            us: The moment.
+            max_side_px: Shrink to this longer side; None for full size.
+
+        Raises:
+            TimeOutside, RecordingMissing: See `frame_at`.
+        """
+        return self._picture(*self._locate(us), max_side_px)
+
+    def pictures_in(
+        self, start_us: int, end_us: int, *, max_side_px: int | None = None
+    ) -> Iterator[Picture]:
+        """Yield the pictures shown at some moment of `[start_us, end_us)`, in order.
+
+        Raises:
+            RecordingMissing: A part in the span is not there.
+        """
+        for part, row in self._rows_in(start_us, end_us):
+            yield self._picture(part, row, max_side_px)
+
+    def close(self) -> None:
+        """Close all files."""
+        for part in self._parts:
+            if part is not None:
+                part.decoder.close()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
+
+    def _present(self, part: int) -> _Part:
+        there = self._parts[part]
+        if there is None:
+            name = PurePath(self.facts[part].path).name
+            raise RecordingMissing(
+                f"Part {part + 1} of the recording, {name}, cannot be found.",
+                hint="Connect the drive it is on, or say where it is now.",
+                path=self.facts[part].path,
+            )
+        return there
+
+    def _locate(self, us: int) -> tuple[int, int]:
+        """Return part and row of the frame shown at a moment."""
+        for part, facts in enumerate(self.facts):
+            if facts.start_us <= us < facts.end_us:
+                return part, self._present(part).times.row_at(us)
+        raise TimeOutside(
+            f"The recording shows nothing at {text_of(us)}.",
+            hint=f"It runs from {text_of(self.start_us)} to {text_of(self.end_us)}.",
+        )
+
+    def _rows_in(self, start_us: int, end_us: int) -> Iterator[tuple[int, int]]:
+        for part, facts in enumerate(self.facts):
+            first_us, stop_us = max(start_us, facts.start_us), min(end_us, facts.end_us)
+            if first_us < stop_us:
+                rows = self._present(part).times.rows_in(first_us, stop_us)
+                yield from ((part, row) for row in rows)
+
+    def _frame(self, part: int, row: int) -> FrameTimes:
+        times = self._present(part).times
+        return FrameTimes(part, times.start_us(row), times.stop_us(row))
+
+    def _picture(self, part: int, row: int, max_side_px: int | None) -> Picture:
+        going_back = (part, row) < self._last
+        self._last = (part, row)
+        kept = self._cache.get((part, row, max_side_px))
+        if kept is not None:
+            return kept
+        there = self._present(part)
+
+        def keep(found: int, frame: VideoFrame | None) -> Picture:
+            picture = self._made(part, found, frame, max_side_px)
+            self._cache.put((part, found, max_side_px), picture)
+            return picture
+
+        def passing(found: int, frame: VideoFrame | None) -> None:
+            if going_back and row - found <= _KEPT_BEHIND:
+                keep(found, frame)
+
+        return keep(row, there.decoder.frame(row, passing))
+
+    def _made(
+        self, part: int, row: int, frame: VideoFrame | None, max_side_px: int | None
+    ) -> Picture:
+        stream = self._present(part).stream
+        times = self._frame(part, row)
+        if frame is None:
+            size = fitted(stream.width_px, stream.height_px, max_side_px)
+            return Picture(times, grey(*size, stream.pixel_aspect), damaged=True)
+        return Picture(times, self._maker.pixels(frame, stream.pixel_aspect, max_side_px))
+
+
+def open_recording(
+    paths: Sequence[str | os.PathLike[str]],
+    *,
+    stored: Sequence[PartFacts] = (),
+    watch: Watch = UNWATCHED,
+) -> Recording:
+    """Open a recording's files as one clock: a part starts where the last frame before it ends.
+
+    Args:
+        paths: The parts' files in order, at least one.
+        stored: What the case stored of each part. It rules stream, first stamp, start and end;
+            what the files say otherwise is in `differences`. A part that was stored may be
+            missing and keeps its place. Empty when nothing was stored.
+        watch: Told of bytes read of each part in turn; may stop the work.
+
+    Raises:
+        RecordingMissing: A file is not there and nothing is stored of it.
+        RecordingRefused, RecordingUnreadable: See `container.open_film`.
+        WorkCancelled: As asked by `watch`.
+    """
+    if not paths or len(stored) not in (0, len(paths)):
+        raise ValueError("give at least one path, and stored facts for all of them or for none")
+    facts: list[PartFacts] = []
+    parts: list[_Part | None] = []
+    differences: list[Difference] = []
+    try:
+        for number, path in enumerate(paths):
+            known = stored[number] if stored else None
+            start_us = facts[-1].end_us if facts else 0
+            part, found = _opened_part(os.fspath(path), known, start_us, watch)
+            parts.append(part)
+            facts.append(known or found)
+            if known is not None and part is not None:
+                differences.extend(differences_of(number, known, found))
+    except BaseException:
+        Recording(facts, parts).close()
+        raise
+    return Recording(facts, parts, differences)
+
+
+def differences_of(part: int, stored: PartFacts, found: PartFacts) -> list[Difference]:
+    """Return what a file says otherwise than the case; place, start and whole hash aside."""
+    facts = {
+        "size_bytes": "size in bytes",
+        "quick_hash": "quick hash",
+        "stream": "picture stream",
+        "first_pts": "first stamp",
+        "time_base": "time base",
+        "duration_us": "length in microseconds",
+        "width_px": "width",
+        "height_px": "height",
+    }
+    return [
+        Difference(part, label, str(getattr(stored, name)), str(getattr(found, name)))
+        for name, label in facts.items()
+        if getattr(stored, name) not in (getattr(found, name), "")
+    ]
+
+
+def _opened_part(
+    path: str, stored: PartFacts | None, start_us: int, watch: Watch
+) -> tuple[_Part | None, PartFacts]:
+    try:
+        film, table = indexed_film(path, stream=stored.stream if stored else None, watch=watch)
+    except RecordingMissing:
+        if stored is None:
+            raise
+        return None, stored
+    found = _found_facts(film, table, start_us)
+    times = table.shown(table.first_pts, start_us)
+    if stored is not None:
+        times = _stored_times(table, stored)
+    return _Part(film.kind.name, times, film.facts, table, Decoder(film, table)), found
+
+
+def _found_facts(film: Film, table: FrameTable, start_us: int) -> PartFacts:
+    times = table.shown(table.first_pts, start_us)
+    return PartFacts(
+        path=film.path,
+        size_bytes=os.path.getsize(film.path),
+        duration_us=times.end_us - start_us,
+        quick_hash=quick_hash(film.path, table),
+        sha256=None,
+        stream=film.facts.index,
+        first_pts=table.first_pts,
+        time_base_num=table.time_base.numerator,
+        time_base_den=table.time_base.denominator,
+        start_us=start_us,
+        end_us=times.end_us,
+        width_px=film.facts.width_px,
+        height_px=film.facts.height_px,
+    )
+
+
+def _stored_times(table: FrameTable, stored: PartFacts) -> ShownTimes:
+    """Return a part's times by the stored first stamp, start and end.
+
+    Ticks of another time base cannot be compared; the file's first frame then takes the start.
+    """
+    same_base = stored.time_base == table.time_base
+    times = table.shown(stored.first_pts if same_base else table.first_pts, stored.start_us)
+    return ShownTimes(times.starts_us[times.starts_us < stored.end_us], stored.end_us)

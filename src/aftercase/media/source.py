@@ -1,0 +1,112 @@
+"""What may be asked of a reader of recordings and what it answers: plain messages only.
+
+Every message is a frozen record of numbers, texts and bytes, so that a reader can live in a
+process of its own. Requests carry an id of the asker's choosing; answers repeat it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Protocol
+
+from aftercase.media.parts import Difference, PartFacts
+from aftercase.media.picture import Picture
+
+
+@dataclass(frozen=True, slots=True)
+class OpenRecording:
+    """Open files as one recording, instead of the one open before; see `open_recording`."""
+
+    request_id: int
+    paths: tuple[str, ...]
+    stored: tuple[PartFacts, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class PictureAt:
+    """Send the picture shown at a moment, shrunk to `max_side_px` if that is given."""
+
+    request_id: int
+    us: int
+    max_side_px: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class PicturesIn:
+    """Send the pictures shown at some moment of `[start_us, end_us)`, in order."""
+
+    request_id: int
+    start_us: int
+    end_us: int
+    max_side_px: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Cancel:
+    """Stop answering a request; it is stopped between two pictures."""
+
+    request_id: int
+
+
+Request = OpenRecording | PictureAt | PicturesIn | Cancel
+
+
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """The recording is open; last answer to `OpenRecording`."""
+
+    request_id: int
+    parts: tuple[PartFacts, ...]
+    differences: tuple[Difference, ...]
+    end_us: int
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """A picture; the only answer to `PictureAt`, one of several to `PicturesIn`."""
+
+    request_id: int
+    picture: Picture
+
+
+@dataclass(frozen=True, slots=True)
+class Finished:
+    """All pictures of `PicturesIn` were sent."""
+
+    request_id: int
+    n_pictures: int
+
+
+@dataclass(frozen=True, slots=True)
+class Cancelled:
+    """The request was stopped as asked; nothing more is answered to it."""
+
+    request_id: int
+
+
+@dataclass(frozen=True, slots=True)
+class Failed:
+    """The request cannot be met; the fields are those of `AftercaseError`."""
+
+    request_id: int
+    slug: str
+    message: str
+    hint: str
+    path: str | None
+
+
+Response = Opened | Shown | Finished | Cancelled | Failed
+
+
+class Source(Protocol):
+    """A reader of recordings."""
+
+    def answers(self, request: Request) -> Iterator[Response]:
+        """Yield the answers to a request, made one at a time as they are taken.
+
+        A `Cancel` yields nothing itself: the request it names ends with `Cancelled`.
+        """
+
+    def close(self) -> None:
+        """Close the recording."""
