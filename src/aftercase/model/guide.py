@@ -38,6 +38,8 @@ class Step(Named):
         main: Usual instruments of the main hand.
         second: Usual instruments of the second hand.
         events: Event kinds usually noted in it.
+        event_hour: How the hour of those events is asked in this step (`EventKind.hour`); as
+            their own kind says when empty.
         measure: What is measured in it, in words.
     """
 
@@ -52,11 +54,18 @@ class Step(Named):
     main: tuple[Word, ...] = ()
     second: tuple[Word, ...] = ()
     events: tuple[Word, ...] = ()
+    event_hour: str = ""
     measure: str = ""
 
 
 class Instrument(Named):
-    """An instrument; `counts` says whether its presence means that the eye is worked on."""
+    """An instrument.
+
+    Attributes:
+        hand: ``main``, ``second``, ``either``, ``assistant``, or ``in-place`` for one that stays in
+            the eye without a hand.
+        counts: Whether its presence means that the eye is worked on.
+    """
 
     hand: str = "either"
     counts: bool = True
@@ -81,7 +90,7 @@ class Technique(Named):
 
     Attributes:
         sequence: Usual order of child steps; ``( )*`` is repeated, ``?`` may be left out, ``|``
-            stands between choices.
+            stands between choices, ``,`` between what follows. Empty: any order.
         converted: Whether a case that changes to it counts as converted.
     """
 
@@ -106,10 +115,18 @@ class OrderRule(Record):
     last_visit: bool = False
     techniques: tuple[Word, ...] = ()
     note: str = ""
+    source: str = "common-practice"
 
 
 class Choice(Named):
-    """A word of a list, with what it counts as (takeover reasons, pause causes)."""
+    """A word of a list, with what it counts as.
+
+    Attributes:
+        counts_as: Of a takeover reason ``information``, ``not-an-outcome``, ``credit`` or
+            ``left-out`` (of every chart). Of a pause cause ``nobody`` (never set against a person),
+            ``teacher-decides``, ``unseen`` (meant for the list of what cannot be seen) or ``apart``
+            (shown apart, never summed into a person's figure). Else empty.
+    """
 
     counts_as: str = ""
 
@@ -121,6 +138,7 @@ class DensityScale(Record):
     name: str
     values: tuple[Named, ...]
     kinds: tuple[Word, ...] = ()
+    note: str = ""
     source: str = "own-choice"
 
 
@@ -136,13 +154,21 @@ class UsualRange(Record):
 
 
 class PracticeTask(Record):
-    """A task a goal can point at."""
+    """A task a goal can point at.
+
+    Attributes:
+        about: When the goal is about this.
+        met_when: When it is seen as met.
+        drills: Steps of `drill_guide` that practise it.
+        drill_guide: Guide the drills are steps of; this guide when None.
+    """
 
     id: Word
     about: str
     task: str
     met_when: str
     drills: tuple[Word, ...] = ()
+    drill_guide: Word | None = None
     source: str = "own-choice"
 
 
@@ -167,6 +193,8 @@ class Guide(Record):
     default_setting: str = "patient"
     span_rule: str = ""
     """Where a step begins and ends; printed with every duration."""
+    pause_rule: str = ""
+    """When nothing is in use; printed with every pause and gap."""
     steps: tuple[Step, ...]
     instruments: tuple[Instrument, ...] = ()
     events: tuple[EventKind, ...] = ()

@@ -1,0 +1,1 @@
+"""Guides and forms shipped with the package, as data."""
