@@ -1,0 +1,60 @@
+"""Kinds of values that options take: functions from an option's text to its value."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import Final
+
+import click
+
+from aftercase.clock import us_from_text
+from aftercase.errors import AftercaseError
+
+FILE: Final = click.Path(dir_okay=False)
+FOLDER: Final = click.Path(file_okay=False)
+
+_NEAR: Final = Fraction(5, 1000)
+
+
+def moment(text: str) -> int:
+    """Return a time in seconds or ``[h:]mm:ss[.fff]`` as microseconds.
+
+    Raises:
+        click.BadParameter: It is no time.
+    """
+    try:
+        return us_from_text(text)
+    except AftercaseError as error:
+        raise click.BadParameter(f"{error.message} {error.hint}") from error
+
+
+def rate(text: str) -> Fraction:
+    """Return frames per second as an exact fraction; ``29.97`` is taken as 30000/1001.
+
+    Raises:
+        click.BadParameter: It is no rate.
+
+    Example:
+        >>> rate("25"), rate("59.94"), rate("30000/1001")
+        (Fraction(25, 1), Fraction(60000, 1001), Fraction(30000, 1001))
+    """
+    try:
+        given = Fraction(text)
+    except (ValueError, ZeroDivisionError):
+        raise click.BadParameter(f"“{text}” is no rate; give 25 or 30000/1001.") from None
+    if given <= 0:
+        raise click.BadParameter("a rate must be more than nothing.")
+    near = Fraction(round(given) * 1000, 1001)
+    return near if given != round(given) and abs(given - near) < _NEAR else given
+
+
+def pair(text: str) -> tuple[str, str]:
+    """Return two words with an equals sign between them.
+
+    Raises:
+        click.BadParameter: There is no equals sign, or nothing before it.
+    """
+    name, equals, value = text.partition("=")
+    if not equals or not name.strip():
+        raise click.BadParameter(f"“{text}” is not of the form NAME=VALUE.")
+    return name.strip(), value.strip()
