@@ -6,6 +6,8 @@ import struct
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final, cast
 
+import numpy as np
+
 from aftercase.media.picture import Pixels
 
 if TYPE_CHECKING:
@@ -58,10 +60,17 @@ class PixelMaker:
             threads=1,
         )
         mirrored, turn_deg = _orientation(frame)
-        plane = turned.planes[0]
-        return Pixels(
-            width_px, height_px, plane.line_size, bytes(plane), pixel_aspect, turn_deg, mirrored
-        )
+        stride_bytes, rgb = _rows(bytes(turned.planes[0]), turned.planes[0].line_size, width_px)
+        return Pixels(width_px, height_px, stride_bytes, rgb, pixel_aspect, turn_deg, mirrored)
+
+
+def _rows(rgb: bytes, line_bytes: int, width_px: int) -> tuple[int, bytes]:
+    """Return stride and rows without the scaler's padding, which is whatever memory held."""
+    stride_bytes = 3 * width_px
+    if line_bytes == stride_bytes:
+        return stride_bytes, rgb
+    rows = np.frombuffer(rgb, np.uint8).reshape(-1, line_bytes)
+    return stride_bytes, rows[:, :stride_bytes].tobytes()
 
 
 def fitted(width_px: int, height_px: int, max_side_px: int | None) -> tuple[int, int]:
