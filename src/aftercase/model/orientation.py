@@ -100,7 +100,9 @@ def angle_of(hour: float, view: View) -> float:
         270.0
     """
     sign = -1.0 if view.mirrored else 1.0
-    return (180.0 + sign * (hour - view.surgeon_hour) * DEGREES_AN_HOUR + view.turn_deg) % 360.0
+    return _on_the_circle(
+        180.0 + sign * (hour - view.surgeon_hour) * DEGREES_AN_HOUR + view.turn_deg
+    )
 
 
 def turn_from_twelve(angle_deg: float, surgeon_at: float, *, mirrored: bool = False) -> float:
@@ -111,7 +113,7 @@ def turn_from_twelve(angle_deg: float, surgeon_at: float, *, mirrored: bool = Fa
         20.0
     """
     straight = angle_of(12.0, View(surgeon_hour=surgeon_at, mirrored=mirrored))
-    return (angle_deg - straight) % 360.0
+    return _on_the_circle(angle_deg - straight)
 
 
 def side_at(hour: float, eye: str) -> str | None:
@@ -151,4 +153,9 @@ def angle_between(centre: tuple[float, float], point: tuple[float, float]) -> fl
         >>> angle_between((0, 0), (1, 0))
         90.0
     """
-    return math.degrees(math.atan2(point[0] - centre[0], centre[1] - point[1])) % 360.0
+    return _on_the_circle(math.degrees(math.atan2(point[0] - centre[0], centre[1] - point[1])))
+
+
+def _on_the_circle(angle_deg: float) -> float:
+    """Return an angle as 0 <= angle < 360; one remainder alone turns -1e-20 into 360."""
+    return angle_deg % 360.0 % 360.0
