@@ -1,0 +1,1 @@
+"""An invented practice eye under an operating microscope, drawn frame by frame."""

@@ -1,0 +1,401 @@
+"""What is seen through the pupil: red reflex, capsule tear, lens, cortex, new lens."""
+
+from __future__ import annotations
+
+from typing import Final
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from theatre.globe import LENS_MAGNIFICATION
+from theatre.nucleus import NUCLEUS_MM, OPTIC_MM, LensWork
+from theatre.orientation import direction
+from theatre.plan import MAIN
+from theatre.plates import Pixels, Shade, as_pixels, blend, clouds, millimetres, mixed, smooth
+from theatre.session import Session
+
+HALF_MM: Final = 5.0
+_SUB: Final = 4  # cv2 draws at 1/16 pixel.
+
+
+class Pupil:
+    """Draws the patch behind the iris at any frame; the same frame always looks the same."""
+
+    def __init__(self, session: Session, px_per_mm: float) -> None:
+        self._session = session
+        self._scale = px_per_mm
+        chance = session.settings.chance("pupil content")
+        self._x, self._y, self.zero = millimetres(HALF_MM, px_per_mm)
+        self._radius = np.hypot(self._x, self._y)
+        self._glow = _glow(chance, self._radius, session.settings.seed)
+        self._haze = _haze(chance, self._radius, self._x, self._y, px_per_mm)
+        self._nucleus = _nucleus(chance, self._radius, px_per_mm)
+        self._quarters = _quarters(self._x, self._y)
+        self._cortex = _cortex(chance, self._radius, self._x, self._y, px_per_mm)
+        angle = np.degrees(np.arctan2(self._x, -self._y)) % 360.0
+        self._degrees = angle
+        self._sector = self._sectors(session.lens)
+
+    def _sectors(self, lens: LensWork) -> NDArray[np.int32]:
+        away = (self._degrees[None] - lens.sectors[:, None, None] + 180.0) % 360.0 - 180.0
+        return np.abs(away).argmin(axis=0).astype(np.int32)
+
+    def drawn(self, frame: int) -> Pixels:
+        """Return the patch at a frame, in the surgeon's layout."""
+        patch = self._reflex(frame)
+        self._put_lens(patch, frame)
+        self._put_cortex(patch, frame)
+        self._put_wave(patch, frame)
+        self._put_tear(patch, frame)
+        self._put_new_lens(patch, frame)
+        return patch
+
+    def _pixels(self, points: NDArray[np.float64]) -> NDArray[np.int32]:
+        return np.round((points * self._scale + np.array(self.zero)) * 2**_SUB).astype(np.int32)
+
+    def _reflex(self, frame: int) -> Pixels:
+        """Return the glow, dimmer when the eye is turned away from the light."""
+        tilt = self._session.pose.tilt[frame]
+        lens = self._session.lens
+        dim = np.exp(-float(tilt @ tilt) / 0.022)
+        cleared = float(lens.eaten[frame].mean() * 0.6 + (1 - lens.cortex[frame].mean()) * 0.4)
+        level = (0.74 + 0.26 * cleared) * (0.55 + 0.45 * dim)
+        shift = tilt * 9.0 * self._scale
+        move = np.array([[1, 0, shift[0]], [0, 1, shift[1]]])
+        size = self._glow.shape[1], self._glow.shape[0]
+        glow = cv2.warpAffine(self._glow, move, size, borderMode=cv2.BORDER_REPLICATE)
+        return cv2.convertScaleAbs(glow, alpha=level)
+
+    def _put_lens(self, patch: Pixels, frame: int) -> None:
+        lens = self._session.lens
+        if lens.eaten[frame].min() >= 1.0:
+            return
+        begun = lens.turned_deg[frame] > 0
+        if not begun:
+            blend(patch, *self._haze)
+        texture = self._grooved(frame)
+        for quarter in range(4):
+            self._put_quarter(patch, texture, quarter, frame)
+
+    def _grooved(self, frame: int) -> tuple[Pixels, Pixels]:
+        """Return the nucleus with its grooves, in its own layout."""
+        lens = self._session.lens
+        colour, clear = self._nucleus
+        if lens.groove[frame, 0] <= 0:
+            return colour, clear
+        colour, clear = colour.copy(), clear.copy()
+        for which in range(2):
+            depth = float(lens.groove[frame, which])
+            if depth > 0:
+                self._carve(colour, clear, which, depth)
+        return colour, clear
+
+    def _carve(self, colour: Pixels, clear: Pixels, which: int, depth: float) -> None:
+        """Cut a groove: a ridged trough that shows more of the red below as it deepens."""
+        axis = direction(self._groove_deg(which))
+        reach = 1.2 + 1.6 * min(1.0, 1.6 * depth)
+        ends = self._pixels(np.array([axis * reach, -axis * (0.9 + 0.75 * reach)]))
+        width = 1.1 * self._scale
+        mask = np.zeros(colour.shape[:2], np.uint8)
+        cv2.line(mask, ends[0], ends[1], 255, round(width), cv2.LINE_AA, _SUB)
+        rim = cv2.dilate(mask, np.ones((3, 3), np.uint8), iterations=2)
+        soft = (
+            cv2.GaussianBlur(mask, (0, 0), 0.06 * self._scale).astype(np.float32)[..., None] / 255
+        )
+        edge = cv2.GaussianBlur(rim, (0, 0), 0.05 * self._scale).astype(np.float32)[..., None] / 255
+        edge = np.clip(edge - soft, 0, 1)
+        kept = 1.0 - soft * (0.25 + 0.6 * depth)
+        below = colour * kept + edge * 70.0 * depth * (colour > 0)
+        colour[:] = as_pixels(below.astype(np.float32))
+        clear[:] = as_pixels(
+            (255.0 - (255.0 - clear) * (1.0 - soft * (0.1 + 0.62 * depth))).astype(np.float32)
+        )
+
+    def _groove_deg(self, which: int) -> float:
+        """Return a groove's direction in the nucleus's own layout."""
+        session = self._session
+        middle = session.plan.step("nucleus-groove", which)
+        turned = session.lens.turned_deg[(middle.start + middle.end) // 2]
+        return session.wound_deg[MAIN] + 180.0 - float(turned)
+
+    def _put_quarter(
+        self, patch: Pixels, texture: tuple[Pixels, Pixels], quarter: int, frame: int
+    ) -> None:
+        lens = self._session.lens
+        eaten = float(lens.eaten[frame, lens.order.index(quarter)])
+        if eaten >= 1.0:
+            return
+        turned = float(lens.turned_deg[frame])
+        first = self._groove_deg(0)
+        home = first + 45.0 + 90.0 * quarter
+        split = np.zeros(2)
+        for which in range(2):
+            across = direction(self._groove_deg(which) + 90.0 + turned)
+            side = np.sign(across @ direction(home + turned))
+            split = split + side * 0.5 * float(lens.crack[frame, which]) * across
+        middle = direction(home + turned) * 2.0
+        target = direction(self._session.wound_deg[MAIN]) * -0.2
+        share = min(1.0, eaten / 0.3)
+        moved = split + (target - middle * 0.8) * share * share * (3 - 2 * share)
+        size = 1.0 - 0.78 * max(0.0, (eaten - 0.25) / 0.75) ** 0.9
+        spin = turned + 55.0 * eaten * (1 if quarter % 2 else -1)
+        self._warp_quarter(patch, texture, quarter, first, spin, size, middle, moved)
+
+    def _warp_quarter(
+        self,
+        patch: Pixels,
+        texture: tuple[Pixels, Pixels],
+        quarter: int,
+        first_deg: float,
+        spin_deg: float,
+        size: float,
+        middle: NDArray[np.float64],
+        moved: NDArray[np.float64],
+    ) -> None:
+        """Lay one quarter: cut out in the nucleus's layout, turned, shrunk towards its middle."""
+        angle = np.radians(spin_deg)
+        turn = size * np.array([[np.cos(angle), -np.sin(angle)], [np.sin(angle), np.cos(angle)]])
+        zero = np.array(self.zero)
+        shift = (moved + (1.0 - size) * middle) * self._scale
+        matrix = np.column_stack([turn, zero + shift - turn @ zero])
+        cut = self._cut(quarter, first_deg)
+        side = patch.shape[1], patch.shape[0]
+        colour = cv2.warpAffine(cv2.multiply(texture[0], cut, scale=1 / 255.0), matrix, side)
+        hidden = cv2.multiply(cv2.bitwise_not(texture[1]), cut, scale=1 / 255.0)
+        hidden = cv2.warpAffine(hidden, matrix, side)
+        blend(patch, colour, cv2.bitwise_not(hidden))
+
+    def _cut(self, quarter: int, first_deg: float) -> Pixels:
+        """Return the mask of a quarter in the nucleus's layout (the same all session long)."""
+        key = (quarter, round(first_deg, 3))
+        if key not in self._quarters:
+            away = (self._degrees - (first_deg + 45.0 + 90.0 * quarter) + 180.0) % 360.0 - 180.0
+            inside = (45.0 - np.abs(away)) * np.pi / 180.0 * self._radius * self._scale
+            mask = as_pixels(255.0 * np.clip(inside + 0.5, 0, 1))
+            self._quarters[key] = np.repeat(mask[..., None], 3, axis=2)
+        return self._quarters[key]
+
+    def _put_cortex(self, patch: Pixels, frame: int) -> None:
+        """Lay the soft strands that stay behind; each sector thins as it is stripped."""
+        lens = self._session.lens
+        left = lens.cortex[frame]
+        if lens.eaten[frame].max() <= 0 or left.max() <= 0:
+            return
+        share = (255 * left).astype(np.uint8)[self._sector]
+        share = cv2.GaussianBlur(share, (0, 0), 0.12 * self._scale)
+        share = cv2.merge([share, share, share])
+        colour, hidden = self._cortex
+        blend(
+            patch,
+            cv2.multiply(colour, share, scale=1 / 255.0),
+            cv2.bitwise_not(cv2.multiply(hidden, share, scale=1 / 255.0)),
+        )
+
+    def _put_wave(self, patch: Pixels, frame: int) -> None:
+        """Draw the fluid wave running under the lens."""
+        wave = float(self._session.lens.wave[frame])
+        if not 0 < wave < 1:
+            return
+        start = direction(self._session.wound_deg[MAIN] + 130.0) * 4.0
+        reach = 8.4 * wave
+        far = np.hypot(self._x - start[0], self._y - start[1])
+        front = np.exp(-(((far - reach) / 0.28) ** 2)) - 0.6 * np.exp(
+            -(((far - reach + 0.55) / 0.3) ** 2)
+        )
+        lighter = (front[..., None] * np.array([26.0, 48.0, 60.0])).astype(np.float32)
+        patch[:] = as_pixels(patch + lighter)
+
+    def _put_tear(self, patch: Pixels, frame: int) -> None:
+        tear = self._session.tear
+        arc = float(tear.arc[frame])
+        if arc <= 0:
+            return
+        points = tear.points(np.linspace(0.0, arc, max(2, round(arc / 4) + 2)))
+        whole = arc >= 360.0
+        edge = np.zeros(patch.shape[:2], np.uint8)
+        line = self._pixels(points)
+        cv2.polylines(
+            edge, [line], False, 255, max(1, round(0.07 * self._scale)), cv2.LINE_AA, _SUB
+        )
+        dark = np.zeros_like(edge)
+        inner = self._pixels(points * 0.972)
+        cv2.polylines(
+            dark, [inner], False, 255, max(1, round(0.09 * self._scale)), cv2.LINE_AA, _SUB
+        )
+        faded = 0.5 if whole else 1.0
+        _tint(patch, dark, (10, 22, 60), 0.42 * faded)
+        _tint(patch, edge, (196, 216, 250), 0.62 * faded + 0.08)
+        if not whole or self._flap_held(frame):
+            self._put_flap(patch, frame, points)
+
+    def _flap_held(self, frame: int) -> bool:
+        return frame < self._session.plan.use("forceps-capsule").end
+
+    def _put_flap(self, patch: Pixels, frame: int, points: NDArray[np.float64]) -> None:
+        """Draw the torn leaf folded over: from the last stretch of the edge to the forceps."""
+        tip = self._flap_corner(frame)
+        recent = points[-min(len(points), 22) :]
+        fold = np.linspace(recent[-1], tip, 7)[1:]
+        bulge = np.linspace(tip, recent[0], 9)[1:-1]
+        bulge *= (1.0 - 0.16 * np.sin(np.linspace(0, np.pi, len(bulge))))[:, None]
+        outline = self._pixels(np.vstack([recent, fold, bulge]))
+        leaf = np.zeros(patch.shape[:2], np.uint8)
+        cv2.fillPoly(leaf, [outline], 255, cv2.LINE_AA, _SUB)
+        rim = np.zeros_like(leaf)
+        cv2.polylines(
+            rim,
+            [self._pixels(np.vstack([recent[-1:], fold, bulge]))],
+            False,
+            255,
+            1,
+            cv2.LINE_AA,
+            _SUB,
+        )
+        leaf = cv2.GaussianBlur(leaf, (0, 0), 0.05 * self._scale)
+        _tint(patch, leaf, (176, 190, 226), 0.2)
+        _tint(patch, rim, (222, 232, 255), 0.6)
+
+    def _flap_corner(self, frame: int) -> NDArray[np.float64]:
+        """Return the leaf's free corner: at the instrument while held, else where it was left."""
+        session = self._session
+        for use in (session.plan.use("forceps-capsule"), session.plan.use("needle-capsule")):
+            tip = session.tips[use]
+            arc = session.tear.arc
+            if use.start <= frame < use.end:
+                held = frame - 1 > 0 and (arc[frame] > arc[max(0, frame - 2)])
+                if held:
+                    return tip[frame - use.view_start]
+        from_tear = session.tear.points(np.array([float(session.tear.arc[frame])]))[0]
+        return from_tear * 0.55
+
+    def _put_new_lens(self, patch: Pixels, frame: int) -> None:
+        lens = self._session.lens
+        open_ = float(lens.unfolded[frame])
+        if open_ <= 0:
+            return
+        centre, turn = lens.lens_at[frame], float(lens.lens_deg[frame])
+        radius = OPTIC_MM * LENS_MAGNIFICATION
+        wide = radius * (0.3 + 0.7 * smooth(0.3, 1.0, np.float32(open_)))
+        grown = radius * float(min(1.0, 0.45 + 0.9 * open_))
+        outline = _turned_ellipse(centre, grown, float(wide), turn)
+        body = np.zeros(patch.shape[:2], np.uint8)
+        cv2.fillPoly(body, [self._pixels(outline)], 255, cv2.LINE_AA, _SUB)
+        edge = np.zeros_like(body)
+        cv2.polylines(
+            edge,
+            [self._pixels(outline)],
+            True,
+            255,
+            max(1, round(0.09 * self._scale)),
+            cv2.LINE_AA,
+            _SUB,
+        )
+        inner = np.zeros_like(body)
+        inside = _turned_ellipse(centre, grown * 0.955, float(wide) * 0.955, turn)
+        cv2.polylines(inner, [self._pixels(inside)], True, 255, 1, cv2.LINE_AA, _SUB)
+        for side in (0.0, 180.0):
+            self._put_haptic(edge, centre, turn + side, grown, open_)
+        _tint(patch, body, (150, 190, 240), 0.12 + 0.25 * (1 - open_))
+        _tint(patch, inner, (14, 30, 70), 0.42)
+        _tint(patch, edge, (206, 222, 250), 0.58)
+
+    def _put_haptic(
+        self, onto: Pixels, centre: NDArray[np.float64], turn: float, radius: float, open_: float
+    ) -> None:
+        """Draw one supporting loop of the new lens."""
+        share = np.linspace(0, 1, 14)
+        angles = np.radians(turn + 8 + 95 * share)
+        out = radius * (1.0 + (0.24 + 0.5 * open_) * np.sin(share * np.pi / 1.6) * open_)
+        points = centre + np.stack([out * np.sin(angles), -out * np.cos(angles)], axis=1)
+        width = max(2, round(0.26 * self._scale))
+        cv2.polylines(onto, [self._pixels(points)], False, 190, width, cv2.LINE_AA, _SUB)
+
+
+def _turned_ellipse(
+    centre: NDArray[np.float64], along: float, across: float, turn_deg: float
+) -> NDArray[np.float64]:
+    angle = np.linspace(0, 2 * np.pi, 90, endpoint=False)
+    axis = direction(turn_deg)
+    side = np.array([-axis[1], axis[0]])
+    return centre + along * np.cos(angle)[:, None] * axis + across * np.sin(angle)[:, None] * side
+
+
+def _tint(patch: Pixels, mask: Pixels, colour: tuple[int, int, int], strength: float) -> None:
+    """Mix a colour in where a mask is set."""
+    x, y, width, height = cv2.boundingRect(mask)
+    if not width:
+        return
+    part = patch[y : y + height, x : x + width]
+    cover = cv2.convertScaleAbs(mask[y : y + height, x : x + width], alpha=strength)
+    cover3 = cv2.merge([cover, cover, cover])
+    full = np.full_like(part, colour)
+    blend(part, cv2.multiply(full, cover3, scale=1 / 255.0), cv2.bitwise_not(cover3))
+
+
+def _glow(chance: np.random.Generator, radius: Shade, seed: int) -> Pixels:
+    """Return the red reflex of a clear pupil."""
+    warmth = chance.uniform(-1, 1)
+    centre = np.array([44 + 8 * warmth, 118 + 18 * warmth, 250], np.float32)
+    rim = np.array([14, 40 + 6 * warmth, 158], np.float32)
+    glow = mixed(np.broadcast_to(centre, (*radius.shape, 3)), rim, smooth(0.6, 4.3, radius))
+    tone = clouds(chance, radius.shape, radius.shape[0] / 3.0, 3)[..., None]
+    return as_pixels(glow * (1 + 0.05 * tone))
+
+
+def _haze(
+    chance: np.random.Generator, radius: Shade, x: Shade, y: Shade, px_per_mm: float
+) -> tuple[Pixels, Pixels]:
+    """Return the front cortex before it is loosened: spokes and a grey veil."""
+    angle = np.arctan2(y, x)
+    spokes = np.zeros_like(radius)
+    for _ in range(15):
+        at, width = chance.uniform(-np.pi, np.pi), chance.uniform(0.025, 0.09)
+        inner = chance.uniform(1.6, 3.2)
+        away = np.angle(np.exp(1j * (angle - at)))
+        spokes += np.exp(-((away / width) ** 2)) * smooth(inner, inner + 1.0, radius)
+    cover = np.clip(
+        0.1 + 0.34 * spokes + 0.03 * clouds(chance, radius.shape, 0.8 * px_per_mm, 3), 0, 0.6
+    )
+    colour = np.broadcast_to(np.array([118, 150, 186], np.float32), (*radius.shape, 3))
+    return _layer(colour, cover * smooth(4.6, 4.2, radius))
+
+
+def _nucleus(chance: np.random.Generator, radius: Shade, px_per_mm: float) -> tuple[Pixels, Pixels]:
+    tone = clouds(chance, radius.shape, 1.3 * px_per_mm, 4)
+    grain = clouds(chance, radius.shape, 0.22 * px_per_mm, 2)
+    core = np.array([70, 138, 196], np.float32) + 8 * tone[..., None] + 5 * grain[..., None]
+    shell = np.array([92, 158, 214], np.float32) + 7 * tone[..., None]
+    colour = mixed(core.astype(np.float32), shell.astype(np.float32), smooth(2.0, 3.6, radius))
+    cover = 0.66 - 0.2 * smooth(2.4, NUCLEUS_MM, radius) + 0.03 * tone
+    ring = np.exp(-(((radius - 3.05) / 0.12) ** 2))
+    cover = np.clip(cover + 0.07 * ring, 0, 1) * smooth(
+        NUCLEUS_MM + 0.12, NUCLEUS_MM - 0.12, radius
+    )
+    return _layer(colour, cover.astype(np.float32))
+
+
+def _cortex(
+    chance: np.random.Generator, radius: Shade, x: Shade, y: Shade, px_per_mm: float
+) -> tuple[Pixels, Pixels]:
+    """Return the strands left behind as (colour times cover, cover), both 0..255."""
+    rows, columns = 100, 900
+    strands = clouds(chance, (rows, columns), (70, 9), 3)
+    angle = (np.arctan2(y, x) / (2 * np.pi) + 0.5) * (columns - 1)
+    depth = np.clip(radius / HALF_MM, 0, 1) * (rows - 1)
+    fibre = cv2.remap(strands, angle.astype(np.float32), depth.astype(np.float32), cv2.INTER_LINEAR)
+    inner = 2.35 + 0.35 * fibre
+    cover = np.clip(0.4 + 0.16 * fibre, 0, 0.75) * smooth(0.0, 1.1, radius - inner)
+    cover += 0.07 * smooth(3.6, 2.2, radius)
+    colour = np.broadcast_to(np.array([150, 186, 226], np.float32), (*radius.shape, 3))
+    lit, clear = _layer(colour, np.clip(cover, 0, 1).astype(np.float32))
+    return lit, cv2.bitwise_not(clear)
+
+
+def _layer(colour: Shade, cover: Shade) -> tuple[Pixels, Pixels]:
+    cover3 = np.repeat(cover[..., None], 3, axis=2)
+    return as_pixels(colour * cover3), as_pixels(255.0 * (1 - cover3))
+
+
+def _quarters(x: Shade, y: Shade) -> dict[tuple[int, float], Pixels]:
+    return {}
