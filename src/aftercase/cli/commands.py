@@ -10,7 +10,7 @@ import click
 COMMANDS: Final = {
     "new": "Make a case from recordings, or from a stated duration.",
     "info": "Say what recordings are: size, rate, length, frames.",
-    "frame": "Save the picture shown at a time, and say when its frame starts.",
+    "frame": "Find the picture shown at a time, and when its frame starts.",
     "spans": "Take a table of spans, labels or remarks into a review.",
     "tabulate": "Print a measure of a review as text, CSV or JSON.",
     "report": "Write the critique with its tables, stills and tracks.",
