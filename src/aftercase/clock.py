@@ -17,10 +17,12 @@ from aftercase.errors import TimeOutside, TimeUnreadable
 
 SECOND_US: Final = 1_000_000
 MILLISECOND_US: Final = 1_000
+_MOST_SHOWN: Final = 40
 
-_NUMBER = re.compile(r"-?\d+(?:[.,]\d*)?|-?[.,]\d+", re.ASCII)
-_CLOCK = re.compile(r"(?:(\d+):)?([0-5]?\d):([0-5]?\d(?:[.,]\d*)?)", re.ASCII)
-_FRAME_CODE = re.compile(r"(\d{1,2}):([0-5]\d):([0-5]\d)([:;])(\d{1,2})", re.ASCII)
+# Digits are bounded: every time that is read fits into the 64 bits of a file's times.
+_NUMBER = re.compile(r"-?\d{1,12}(?:[.,]\d{0,30})?|-?[.,]\d{1,30}", re.ASCII)
+_CLOCK = re.compile(r"(?:(\d{1,8}):)?([0-5]?\d):([0-5]?\d(?:[.,]\d{0,30})?)", re.ASCII)
+_FRAME_CODE = re.compile(r"(\d{1,2}):([0-5]\d):([0-5]\d)([:;])(\d{1,3})", re.ASCII)
 
 
 def ticks_to_us(ticks: int, time_base: Fraction) -> int:
@@ -109,13 +111,16 @@ def us_from_text(text: str) -> int:
     match = _CLOCK.fullmatch(given.removeprefix("-"))
     if match is None:
         raise TimeUnreadable(
-            f"“{text}” is not a time.",
+            f"“{_shortened(text)}” is not a time.",
             hint="Give seconds (83.5) or hours, minutes and seconds (0:01:23.500).",
         )
     hours, minutes, seconds = match.groups()
     total = int(hours or 0) * 3600 + int(minutes) * 60 + Fraction(seconds.replace(",", "."))
-    us = seconds_to_us(total)
-    return -us if given.startswith("-") else us
+    return seconds_to_us(-total if given.startswith("-") else total)
+
+
+def _shortened(text: str) -> str:
+    return text if len(text) <= _MOST_SHOWN else f"{text[:_MOST_SHOWN]}…"
 
 
 def frame_number_from_code(code: str, rate: Fraction) -> int:
@@ -141,7 +146,7 @@ def frame_number_from_code(code: str, rate: Fraction) -> int:
     """
     match = _FRAME_CODE.fullmatch(code.strip())
     if match is None:
-        raise TimeUnreadable(f"“{code}” is not a time code.", hint="Give hh:mm:ss:ff.")
+        raise TimeUnreadable(f"“{_shortened(code)}” is not a time code.", hint="Give hh:mm:ss:ff.")
     hours, minutes, seconds, frames = (int(match.group(group)) for group in (1, 2, 3, 5))
     nominal = round(rate)
     if frames >= nominal:
