@@ -127,6 +127,12 @@ class NameUnknown(AftercaseError):
     slug = "name-unknown"
 
 
+class ReadFailed(AftercaseError):
+    """A file is there but cannot be read."""
+
+    slug = "read-failed"
+
+
 class WriteFailed(AftercaseError):
     """A file could not be written; what was there before is whole."""
 

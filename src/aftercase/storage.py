@@ -1,30 +1,38 @@
 """The only place that writes files: whole and atomic, or streamed with flush.
 
 Every platform-specific call lives here, and tests put full, read-only and vanished disks in
-place of `Disk`.
+place of `Disk`. It is one long file so that this rule stays easy to see and to check.
 """
 
 from __future__ import annotations
 
 import contextlib
 import errno
-import glob
 import hashlib
 import os
 import secrets
 import sys
 import time
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import BinaryIO, Final
 
-from aftercase.errors import AftercaseError, AlreadyThere, DocumentChanged, WriteFailed
+from aftercase.errors import (
+    AlreadyThere,
+    DocumentChanged,
+    ReadFailed,
+    RecordingUnreadable,
+    WriteFailed,
+)
 
 BLOCK_BYTES: Final = 4 * 1024 * 1024
 TEMPORARY_SUFFIX: Final = ".part-written"
 LOCK_NAME: Final = ".lock"
 LOCK_WAIT_S: Final = 10.0
+LEFTOVER_AGE_S: Final = 3600.0
+"""A part-written file that nobody touched for this long was left by a killed program."""
 
+_CANNOT_SYNC_FOLDERS: Final = (errno.EINVAL, errno.ENOTSUP)
 _WHAT_TO_DO: Final = {
     errno.ENOSPC: ("The disk is full.", "Make room and save again; nothing was lost."),
     errno.EDQUOT: ("The disk quota is used up.", "Make room and save again; nothing was lost."),
@@ -33,16 +41,18 @@ _WHAT_TO_DO: Final = {
     errno.EPERM: ("This folder may not be written to.", "Choose another folder."),
     errno.ENOENT: ("The folder is gone.", "Plug the drive in again, or choose another folder."),
     errno.EIO: ("The drive does not answer.", "Plug the drive in again and save again."),
+    errno.EFBIG: ("The disk takes no file this large.", "Choose a disk with another format."),
 }  # fmt: skip
 
 
 class Disk:
     """The calls that touch a disk; tests replace one to let it fail."""
 
-    def write_new(self, path: Path, content: bytes) -> None:
-        """Write a new file and force it to the disk."""
+    def write_new(self, path: Path, blocks: Iterable[bytes]) -> None:
+        """Write a new file block by block and force it to the disk."""
         with open(path, "xb") as handle:
-            handle.write(content)
+            for block in blocks:
+                handle.write(block)
             handle.flush()
             os.fsync(handle.fileno())
 
@@ -57,6 +67,9 @@ class Disk:
         descriptor = os.open(folder, os.O_RDONLY)
         try:
             os.fsync(descriptor)
+        except OSError as error:
+            if error.errno not in _CANNOT_SYNC_FOLDERS:  # some network shares answer so
+                raise
         finally:
             os.close(descriptor)
 
@@ -81,14 +94,23 @@ def read_bytes(path: Path) -> bytes | None:
     """Return a file's bytes, or None where there is no file.
 
     Raises:
-        WriteFailed: The disk does not let it be read.
+        ReadFailed: The disk does not let it be read.
     """
+    try:
+        return _bytes_of(path)
+    except OSError as error:
+        raise ReadFailed(
+            f"“{path.name}” could not be read: {error.strerror or error}.",
+            hint="Look at the file's rights and at its drive, and try again.",
+            path=path,
+        ) from error
+
+
+def _bytes_of(path: Path) -> bytes | None:
     try:
         return path.read_bytes()
     except (FileNotFoundError, NotADirectoryError):
         return None
-    except OSError as error:
-        raise _failure("could not be read", path, error) from error
 
 
 def write_atomic(path: Path, content: bytes, *, disk: Disk = DISK) -> None:
@@ -112,20 +134,21 @@ def write_all(files: Mapping[Path, bytes], *, disk: Disk = DISK) -> None:
         for path, content in files.items():
             disk.make_folder(path.parent)
             waiting[path] = _temporary_beside(path)
-            disk.write_new(waiting[path], content)
+            disk.write_new(waiting[path], (content,))
         for path, temporary in waiting.items():
-            earlier = read_bytes(path)
+            earlier = _bytes_of(path)
             disk.replace(temporary, path)
             replaced[path] = earlier
         for folder in sorted({path.parent for path in files}):
             disk.sync_folder(folder)
     except OSError as error:
         _take_back(waiting, replaced, disk)
-        raise _failure("was not written", next(iter(files)), error) from error
+        raise _failure("was not written", path, error) from error
 
 
 def _temporary_beside(path: Path) -> Path:
-    return path.with_name(f".{path.name}.{secrets.token_hex(4)}{TEMPORARY_SUFFIX}")
+    """Return a name beside a file; it does not hold the file's name, which may be at its limit."""
+    return path.with_name(f".{secrets.token_hex(8)}{TEMPORARY_SUFFIX}")
 
 
 def _take_back(
@@ -141,12 +164,17 @@ def _take_back(
                 disk.remove(path)
             else:
                 temporary = _temporary_beside(path)
-                disk.write_new(temporary, earlier)
+                disk.write_new(temporary, (earlier,))
                 disk.replace(temporary, path)
 
 
 def replace_if_same(
-    path: Path, content: bytes, *, expected_digest: str | None, disk: Disk = DISK
+    path: Path,
+    content: bytes,
+    *,
+    expected_digest: str | None,
+    keep_as: Path | None = None,
+    disk: Disk = DISK,
 ) -> str:
     """Write a file only if it still is what it was when it was read.
 
@@ -154,6 +182,7 @@ def replace_if_same(
         path: The file.
         content: Its new bytes.
         expected_digest: SHA-256 of the bytes that were read; None where there was no file.
+        keep_as: Where the bytes that go are kept; both files are written or none.
         disk: The disk's calls.
 
     Returns:
@@ -163,18 +192,57 @@ def replace_if_same(
         DocumentChanged: Somebody else wrote it meanwhile; theirs is untouched.
         WriteFailed: The disk is full, read-only or gone; the earlier file is untouched.
     """
-    _make_folder(path.parent, disk)
-    with locked(path.parent):
-        found = read_bytes(path)
-        if (None if found is None else digest_of(found)) != expected_digest:
-            raise DocumentChanged(
-                "This file changed on disk since it was read.",
-                hint="Open it again; your version is kept beside it until then.",
-                path=path,
-            )
-        _remove_leftovers(path, disk)
-        write_atomic(path, content, disk=disk)
+    with locked(path.parent, disk=disk):
+        earlier = _refuse_changed(path, expected_digest)
+        _remove_leftovers(path.parent, disk)
+        kept = {} if keep_as is None or earlier is None else {keep_as: earlier}
+        write_all({**kept, path: content}, disk=disk)
     return digest_of(content)
+
+
+def move_if_same(
+    source: Path,
+    target: Path,
+    content: bytes,
+    *,
+    expected_digest: str | None,
+    disk: Disk = DISK,
+) -> str:
+    """Write a new file that takes over from another, if that one still is what it was.
+
+    Args:
+        source: The file that goes.
+        target: The file that comes; must not be there yet, and lies in another folder.
+        content: Its bytes.
+        expected_digest: SHA-256 of the source's bytes; None where there is no such file.
+        disk: The disk's calls.
+
+    Returns:
+        SHA-256 of the new file.
+
+    Raises:
+        DocumentChanged: Somebody else wrote the source meanwhile; nothing was done.
+        AlreadyThere: The target is there; nothing was done.
+        WriteFailed: The disk is full, read-only or gone; nothing was done.
+    """
+    with locked(source.parent, disk=disk):
+        _refuse_changed(source, expected_digest)
+        write_new(target, content, disk=disk)
+        with contextlib.suppress(OSError):  # the new file is down; the old one may stay behind it
+            disk.remove(source)
+    return digest_of(content)
+
+
+def _refuse_changed(path: Path, expected_digest: str | None) -> bytes | None:
+    """Return a file's bytes, None where there is none, if they are those that were read."""
+    found = read_bytes(path)
+    if (None if found is None else digest_of(found)) != expected_digest:
+        raise DocumentChanged(
+            "This file changed on disk since it was read.",
+            hint="Open it again; your version was not written.",
+            path=path,
+        )
+    return found
 
 
 def write_locked(
@@ -190,17 +258,18 @@ def write_locked(
     Raises:
         WriteFailed: The disk is full, read-only or gone; the earlier file is untouched.
     """
-    _make_folder(path.parent, disk)
-    with locked(path.parent):
-        _remove_leftovers(path, disk)
+    with locked(path.parent, disk=disk):
+        _remove_leftovers(path.parent, disk)
         write_atomic(path, changed(read_bytes(path)), disk=disk)
 
 
-def _remove_leftovers(path: Path, disk: Disk) -> None:
-    """Delete what killed programs left beside a file; its lock is held, so nobody is writing it."""
-    for leftover in path.parent.glob(f".{glob.escape(path.name)}.*{TEMPORARY_SUFFIX}"):
+def _remove_leftovers(folder: Path, disk: Disk) -> None:
+    """Delete the part-written files that killed programs left in a folder."""
+    long_ago = time.time() - LEFTOVER_AGE_S
+    for leftover in folder.glob(f".*{TEMPORARY_SUFFIX}"):
         with contextlib.suppress(OSError):
-            disk.remove(leftover)
+            if leftover.stat().st_mtime < long_ago:
+                disk.remove(leftover)
 
 
 def write_new(path: Path, content: bytes, *, disk: Disk = DISK) -> None:
@@ -249,15 +318,18 @@ def copy_film(
 
     Raises:
         AlreadyThere: The target is there.
+        RecordingUnreadable: The film itself cannot be read.
         WriteFailed: The disk is full, read-only or gone, or the copy differs.
     """
     if target.exists():
         raise _already_there(target)
-    _make_folder(target.parent, disk)
     temporary = _temporary_beside(target)
+    digest = hashlib.sha256()
     try:
-        digest = _copy_blocks(source, temporary, progress)
-        if file_sha256(temporary) != digest:
+        disk.make_folder(target.parent)
+        _remove_leftovers(target.parent, disk)
+        disk.write_new(temporary, _film_blocks(source, digest.update, progress))
+        if file_sha256(temporary) != digest.hexdigest():
             raise WriteFailed("The copy differs from the film.", hint="Copy it again.", path=target)
         disk.replace(temporary, target)
         disk.sync_folder(target.parent)
@@ -266,22 +338,27 @@ def copy_film(
     finally:
         with contextlib.suppress(OSError):
             disk.remove(temporary)
-    return digest
-
-
-def _copy_blocks(source: Path, target: Path, progress: Callable[[int], None] | None) -> str:
-    digest = hashlib.sha256()
-    copied = 0
-    with open(source, "rb") as reading, open(target, "xb") as writing:
-        for block in _blocks(reading):
-            writing.write(block)
-            digest.update(block)
-            copied += len(block)
-            if progress is not None:
-                progress(copied)
-        writing.flush()
-        os.fsync(writing.fileno())
     return digest.hexdigest()
+
+
+def _film_blocks(
+    film: Path, seen: Callable[[bytes], None], progress: Callable[[int], None] | None
+) -> Iterator[bytes]:
+    done = 0
+    try:
+        with open(film, "rb") as reading:
+            for block in _blocks(reading):
+                seen(block)
+                yield block
+                done += len(block)
+                if progress is not None:
+                    progress(done)
+    except OSError as error:
+        raise RecordingUnreadable(
+            f"“{film.name}” could not be read: {error.strerror or error}.",
+            hint="Look at the film and at its drive, and copy it again.",
+            path=film,
+        ) from error
 
 
 def file_sha256(path: Path, *, progress: Callable[[int], None] | None = None) -> str:
@@ -307,18 +384,20 @@ def _blocks(reading: BinaryIO) -> Iterator[bytes]:
 
 
 @contextlib.contextmanager
-def locked(folder: Path, *, wait_s: float = LOCK_WAIT_S) -> Iterator[None]:
+def locked(folder: Path, *, wait_s: float = LOCK_WAIT_S, disk: Disk = DISK) -> Iterator[None]:
     """Hold a folder's lock, so that two programs do not check and write at the same moment.
 
-    On shares that know no locks the check before each write is what remains.
+    The folder is made if it is not there. On shares that know no locks the check before each
+    write is what remains.
 
     Raises:
-        WriteFailed: Somebody holds it longer than `wait_s`.
+        WriteFailed: Somebody holds it longer than `wait_s`, or the folder cannot be written.
     """
     try:
+        disk.make_folder(folder)
         descriptor = os.open(folder / LOCK_NAME, os.O_RDWR | os.O_CREAT, 0o666)
     except OSError as error:
-        raise _failure("was not written", folder, error) from error
+        raise _failure("cannot be written in", folder, error) from error
     try:
         _wait_for_lock(descriptor, folder, wait_s)
         yield
@@ -328,14 +407,17 @@ def locked(folder: Path, *, wait_s: float = LOCK_WAIT_S) -> Iterator[None]:
 
 def _wait_for_lock(descriptor: int, folder: Path, wait_s: float) -> None:
     give_up_at = time.monotonic() + wait_s
-    while not _took_lock(descriptor):
-        if time.monotonic() > give_up_at:
-            raise WriteFailed(
-                "Another program is writing in this folder.",
-                hint="Wait a moment and save again.",
-                path=folder,
-            )
-        time.sleep(0.01)
+    try:
+        while not _took_lock(descriptor):
+            if time.monotonic() > give_up_at:
+                raise WriteFailed(
+                    "Another program is writing in this folder.",
+                    hint="Wait a moment and save again.",
+                    path=folder,
+                )
+            time.sleep(0.01)
+    except OSError as error:
+        raise _failure("cannot be written in", folder, error) from error
 
 
 if sys.platform == "win32":
@@ -366,18 +448,11 @@ else:
         return True
 
 
-def _make_folder(folder: Path, disk: Disk) -> None:
-    try:
-        disk.make_folder(folder)
-    except OSError as error:
-        raise _failure("could not be made", folder, error) from error
-
-
 def _already_there(path: Path) -> AlreadyThere:
     return AlreadyThere("This file is there already.", hint="Choose another name.", path=path)
 
 
-def _failure(what: str, path: Path, error: OSError) -> AftercaseError:
+def _failure(what: str, path: Path, error: OSError) -> WriteFailed:
     known = _WHAT_TO_DO.get(error.errno or 0)
     reason, hint = known or (f"{error.strerror or error}.", "Look at the folder and save again.")
     return WriteFailed(f"“{path.name}” {what}. {reason}", hint=hint, path=path)

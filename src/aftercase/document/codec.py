@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 from pathlib import Path
 from typing import Any, Final, TypeVar
 
@@ -19,6 +20,9 @@ from aftercase.model.review import Review
 Document = TypeVar("Document", Case, Review, Guide)
 
 MOST_BYTES: Final = 256 * 1024 * 1024
+DEEPEST: Final = 100
+"""Lists and objects within each other; records need a handful, writing allows no more than 250."""
+_MOST_DIGITS: Final = 40
 _MOST_PROBLEMS_SHOWN: Final = 5
 _REPAIR_HINT: Final = "Put an earlier kept version in its place, or mend the named place."
 
@@ -33,7 +37,8 @@ def encoded(record: Record) -> bytes:
     """
     data = record.model_dump(mode="json")
     text = json.dumps(data, ensure_ascii=False, indent=2, sort_keys=True, allow_nan=False)
-    return (text + "\n").encode("utf-8", errors="replace")
+    # Half of a surrogate pair (odd file names hold some) has no UTF-8; its escape is JSON again.
+    return (text + "\n").encode("utf-8", errors="backslashreplace")
 
 
 def decoded(kind: type[Document], content: bytes, path: Path) -> Document:
@@ -64,19 +69,54 @@ def parsed(content: bytes, path: Path) -> dict[str, Any]:
     if len(content) > MOST_BYTES:
         raise DocumentBroken("This file is too large to be read.", hint=_REPAIR_HINT, path=path)
     try:
-        data = json.loads(content.decode("utf-8-sig"), parse_constant=_refuse_constant)
+        data = json.loads(
+            content.decode("utf-8-sig"),
+            parse_constant=_refuse_constant,
+            parse_float=_finite,
+            parse_int=_whole,
+            object_pairs_hook=_each_once,
+        )
     except json.JSONDecodeError as error:
         where = f"line {error.lineno}, column {error.colno}"
         raise DocumentBroken(
             f"This file is no JSON: {error.msg} at {where}.", hint=_REPAIR_HINT, path=path
         ) from error
-    except (UnicodeDecodeError, ValueError, RecursionError) as error:
+    except UnicodeDecodeError as error:
         raise DocumentBroken(
-            f"This file is no JSON: {error}.", hint=_REPAIR_HINT, path=path
+            f"This file is no UTF-8 text: byte {error.start} is none.", hint=_REPAIR_HINT, path=path
         ) from error
+    except ValueError as error:
+        raise DocumentBroken(
+            f"This file cannot be read: {error}.", hint=_REPAIR_HINT, path=path
+        ) from error
+    except RecursionError as error:
+        raise _too_deep(path) from error
     if not isinstance(data, dict):
         raise DocumentBroken("This file is no JSON object.", hint=_REPAIR_HINT, path=path)
+    _refuse_deep(data, path)
     return data
+
+
+def _refuse_deep(data: dict[str, Any], path: Path) -> None:
+    level: list[Any] = [data]
+    for _ in range(DEEPEST):
+        level = [child for parent in level for child in _children(parent)]
+        if not level:
+            return
+    raise _too_deep(path)
+
+
+def _children(parent: Any) -> list[Any]:
+    values = parent.values() if isinstance(parent, dict) else parent
+    return [value for value in values if isinstance(value, dict | list)]
+
+
+def _too_deep(path: Path) -> DocumentBroken:
+    return DocumentBroken(
+        f"This file nests more than {DEEPEST} lists and objects in each other.",
+        hint=_REPAIR_HINT,
+        path=path,
+    )
 
 
 def broken(problems: list[Problem], path: Path) -> DocumentBroken:
@@ -93,3 +133,25 @@ def broken(problems: list[Problem], path: Path) -> DocumentBroken:
 
 def _refuse_constant(name: str) -> Any:
     raise ValueError(f"{name} is not a number that a file may hold")
+
+
+def _finite(digits: str) -> float:
+    number = float(digits)
+    if not math.isfinite(number):
+        raise ValueError(f"the number {digits[:_MOST_DIGITS]} is too large")
+    return number
+
+
+def _whole(digits: str) -> int:
+    if len(digits) > _MOST_DIGITS:
+        raise ValueError(f"a whole number has {len(digits)} digits")
+    return int(digits)
+
+
+def _each_once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    fields = dict(pairs)
+    if len(fields) < len(pairs):
+        names = [name for name, _ in pairs]
+        twice = next(name for name in names if names.count(name) > 1)
+        raise ValueError(f"the field “{twice}” stands twice in one object")
+    return fields

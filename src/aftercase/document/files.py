@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
@@ -83,15 +85,28 @@ def write_document(
     if storage.digest_of(content) == stored.digest:
         return Stored(stored.path, record, stored.digest)
     moment = now or datetime.now(UTC)
-    earlier = storage.read_bytes(stored.path)
-    if earlier is not None:
-        kept.keep_version(stored.path, earlier, moment)
-    try:
+    with mine_set_aside(stored.path, content, moment, disk):
         digest = storage.replace_if_same(
-            stored.path, content, expected_digest=stored.digest, disk=disk
+            stored.path,
+            content,
+            expected_digest=stored.digest,
+            keep_as=kept.kept_path(stored.path, moment),
+            disk=disk,
         )
+    kept.drop_old(stored.path, moment, disk=disk)
+    return Stored(stored.path, record, digest)
+
+
+@contextmanager
+def mine_set_aside(path: Path, content: bytes, now: datetime, disk: storage.Disk) -> Iterator[None]:
+    """Keep what could not be written because the file had changed, and say where it is.
+
+    Raises:
+        DocumentChanged: As raised inside, with the name of the kept version.
+    """
+    try:
+        yield
     except DocumentChanged as error:
-        mine = kept.keep_version(stored.path, content, moment)
+        mine = kept.set_aside(path, content, now, disk=disk)
         error.hint = f"Open it again; your version is kept as {mine.name} in {mine.parent}."
         raise
-    return Stored(stored.path, record, digest)

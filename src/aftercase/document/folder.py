@@ -4,13 +4,20 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Final
 
 from aftercase import storage
 from aftercase.document.codec import encoded
-from aftercase.document.files import Stored, read_document, read_guide, write_document
-from aftercase.errors import AlreadyThere, DocumentMissing
+from aftercase.document.files import (
+    Stored,
+    mine_set_aside,
+    read_document,
+    read_guide,
+    write_document,
+)
+from aftercase.errors import AlreadyThere, DocumentMissing, ReviewClosed
 from aftercase.model.case import Case
 from aftercase.model.guide import Guide
 from aftercase.model.review import Review
@@ -81,7 +88,9 @@ def read_case_guide(folder: CaseFolder) -> Stored[Guide]:
     return read_guide(folder.guide_file)
 
 
-def create_case(folder: CaseFolder, case: Case, guide: Guide) -> Stored[Case]:
+def create_case(
+    folder: CaseFolder, case: Case, guide: Guide, *, disk: storage.Disk = storage.DISK
+) -> Stored[Case]:
     """Make a case folder with header and guide.
 
     Raises:
@@ -95,7 +104,7 @@ def create_case(folder: CaseFolder, case: Case, guide: Guide) -> Stored[Case]:
             path=folder.path,
         )
     content = encoded(case)
-    storage.write_all({folder.guide_file: encoded(guide), folder.case_file: content})
+    storage.write_all({folder.guide_file: encoded(guide), folder.case_file: content}, disk=disk)
     return Stored(folder.case_file, case, storage.digest_of(content))
 
 
@@ -125,23 +134,44 @@ def latest_of(reviews: list[Stored[Review]], reviewer: str) -> Stored[Review] | 
 
 
 def write_review(
-    folder: CaseFolder, stored: Stored[Review], review: Review, *, disk: storage.Disk = storage.DISK
+    folder: CaseFolder,
+    stored: Stored[Review],
+    review: Review,
+    *,
+    now: datetime | None = None,
+    disk: storage.Disk = storage.DISK,
 ) -> Stored[Review]:
     """Write a review where it belongs: a draft privately, a closed one into the case folder.
 
+    Args:
+        folder: The case folder.
+        stored: The draft as it was read or last written; where it is a closed review, `review`
+            is the next revision, and the closed one stays as it is.
+        review: What it says now.
+        now: The present, for naming kept versions.
+        disk: The disk's calls.
+
     Raises:
-        DocumentChanged: The file changed on disk; it is untouched.
-        AlreadyThere: A closed review of this person and revision is there; closed reviews are
-            never written again.
+        ReviewClosed: This revision is closed; closed reviews are never written again.
+        DocumentChanged: The draft changed on disk; it is untouched.
         WriteFailed: The disk is full, read-only or gone.
     """
-    if review.state == "draft":
-        return write_document(stored, review, disk=disk)
     target = folder.closed_file(review.reviewer, review.revision)
+    if target.exists():
+        raise ReviewClosed(
+            "This review is closed and is not written again.",
+            hint="Make a correction: a new revision that keeps this one.",
+            path=target,
+        )
+    draft = stored if stored.record.state == "draft" else new_review(folder, review)
+    if review.state == "draft":
+        return write_document(draft, review, now=now, disk=disk)
     content = encoded(review)
-    storage.write_new(target, content, disk=disk)
-    storage.remove_files([stored.path], disk=disk)
-    return Stored(target, review, storage.digest_of(content))
+    with mine_set_aside(draft.path, content, now or datetime.now(UTC), disk):
+        digest = storage.move_if_same(
+            draft.path, target, content, expected_digest=draft.digest, disk=disk
+        )
+    return Stored(target, review, digest)
 
 
 def new_review(folder: CaseFolder, review: Review) -> Stored[Review]:

@@ -1,10 +1,13 @@
 """Earlier versions of a file.
 
-Kept are the last ten, one an hour for a day, one a day for thirty days, and every sealed one.
+Kept are the last ten, one an hour for a day, one a day for thirty days, and every version that was
+set aside because the file had changed on disk. Sealed reviews need none: they are never written
+again.
 """
 
 from __future__ import annotations
 
+import contextlib
 import re
 from collections.abc import Collection, Iterable
 from datetime import UTC, datetime, timedelta
@@ -12,6 +15,7 @@ from pathlib import Path
 from typing import Final
 
 from aftercase import storage
+from aftercase.errors import WriteFailed
 
 FOLDER: Final = "earlier"
 MOST_RECENT: Final = 10
@@ -19,13 +23,13 @@ HOURLY_FOR: Final = timedelta(days=1)
 DAILY_FOR: Final = timedelta(days=30)
 
 _STAMP = "%Y%m%dT%H%M%S%f"
-_NAME = re.compile(r"(.+)\.(\d{8}T\d{12})(\.sealed)?\.json", re.ASCII)
+_SET_ASIDE = ".set-aside"
+_NAME = re.compile(rf"(.+)\.(\d{{8}}T\d{{12}})({re.escape(_SET_ASIDE)})?\.json", re.ASCII)
 
 
-def kept_path(path: Path, at: datetime, *, sealed: bool = False) -> Path:
-    """Return where a version of a file is kept."""
-    ending = ".sealed.json" if sealed else ".json"
-    return path.parent / FOLDER / f"{path.stem}.{at.astimezone(UTC).strftime(_STAMP)}{ending}"
+def kept_path(path: Path, at: datetime) -> Path:
+    """Return where the version of a file that is replaced at a moment is kept."""
+    return path.parent / FOLDER / f"{path.stem}.{at.astimezone(UTC).strftime(_STAMP)}.json"
 
 
 def kept_versions(path: Path) -> list[Path]:
@@ -37,19 +41,27 @@ def kept_versions(path: Path) -> list[Path]:
     return sorted(named, key=lambda entry: _moment(entry.name))
 
 
-def keep_version(path: Path, content: bytes, at: datetime, *, sealed: bool = False) -> Path:
-    """Keep a version of a file and drop those that are no longer due.
+def set_aside(path: Path, content: bytes, at: datetime, *, disk: storage.Disk) -> Path:
+    """Keep, for good, a version that could not be written because the file had changed.
 
     Raises:
-        WriteFailed: It could not be written.
+        WriteFailed: The disk is full, read-only or gone.
     """
-    target = kept_path(path, at, sealed=sealed)
-    storage.write_atomic(target, content)
-    versions = {entry: _moment(entry.name) for entry in kept_versions(path)}
-    always = {entry for entry in versions if entry.name.endswith(".sealed.json")}
-    drop = versions_to_drop(versions.values(), at)
-    storage.remove_files([e for e, moment in versions.items() if moment in drop - _of(always)])
+    target = kept_path(path, at).with_suffix(f"{_SET_ASIDE}.json")
+    storage.write_atomic(target, content, disk=disk)
     return target
+
+
+def drop_old(path: Path, now: datetime, *, disk: storage.Disk) -> None:
+    """Delete the versions of a file that are no longer due, as far as the disk lets us."""
+    versions = {
+        _moment(entry.name): entry
+        for entry in kept_versions(path)
+        if not entry.name.endswith(f"{_SET_ASIDE}.json")
+    }
+    due = [versions[moment] for moment in versions_to_drop(versions, now)]
+    with contextlib.suppress(WriteFailed):  # a version too many does no harm
+        storage.remove_files(due, disk=disk)
 
 
 def versions_to_drop(moments: Iterable[datetime], now: datetime) -> set[datetime]:
@@ -72,10 +84,6 @@ def versions_to_drop(moments: Iterable[datetime], now: datetime) -> set[datetime
 
 def _last_of_each(ordered: Collection[datetime], period: str) -> set[datetime]:
     return set({moment.strftime(period): moment for moment in ordered}.values())
-
-
-def _of(entries: Iterable[Path]) -> set[datetime]:
-    return {_moment(entry.name) for entry in entries}
 
 
 def _is_version_of(entry: Path, path: Path) -> bool:

@@ -61,6 +61,12 @@ def upgraded(
             path=path,
         )
     while major < current_major:
+        if (name, major) not in upgrades:
+            raise DocumentBroken(
+                f"This file has format {name} {major}.{minor}, which was never released.",
+                hint="Put an earlier kept version in its place.",
+                path=path,
+            )
         data = upgrades[(name, major)](data)
         major, minor = major + 1, 0
     return {**data, "version": f"{major}.{max(minor, current_minor)}"}
@@ -69,5 +75,9 @@ def upgraded(
 def _numbers(version: object, path: Path) -> tuple[int, int]:
     match = _VERSION.fullmatch(version) if isinstance(version, str) else None
     if match is None:
-        raise DocumentBroken(f"This file's version {version!r} is none.", path=path)
+        raise DocumentBroken(
+            f"This file's version {version!r} is none.",
+            hint="Put an earlier kept version in its place.",
+            path=path,
+        )
     return int(match.group(1)), int(match.group(2))
