@@ -35,7 +35,7 @@ class RecordingFacts:
         duration_us: From the first frame's start to the last one's end.
         frames_per_second: Mean, from first to last start; None where there is only one frame.
         constant_rate: All steps are equal, save for the rounding of the stamps.
-        stamped: The file says when frames are shown; else they were counted.
+        stamped: The file says when each frame is shown; else some were counted.
         first_pts: Stamp of the first shown frame, in ticks.
         time_base: Seconds per tick.
         longest_group: Most frames between two places decoding can start from.

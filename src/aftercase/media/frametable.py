@@ -123,7 +123,7 @@ class FrameTable:
         end_tick: Where the last frame ends.
         keys: Numbers of the packets decoding can start from, in file order.
         n_segments: 1, or more where the clock restarts within the file.
-        stamped: The file says when frames are shown; else they were counted.
+        stamped: The file says when each frame is shown; else some were counted.
     """
 
     packets: PacketTable
@@ -248,16 +248,23 @@ def counted_table(
     rank = np.full(len(packets), -1, dtype=np.int64)
     rank[rows] = np.arange(len(rows))
     keys = np.flatnonzero(packets.key & (rank >= 0)).astype(np.int64)
-    pts, dts = packets.pts[rows], packets.dts[rows]
-    if (pts != NO_STAMP).all():
-        ticks = np.maximum.accumulate(pts)
-    elif (dts != NO_STAMP).all():
-        ticks = np.sort(dts)
+    known = packets.pts[rows] != NO_STAMP
+    if not known.any() and (packets.dts[rows] != NO_STAMP).all():
+        ticks = np.sort(packets.dts[rows])
     else:
-        ticks = np.arange(len(rows), dtype=np.int64) * step_ticks
-    stamped = bool((pts != NO_STAMP).all())
+        ticks = _filled(packets.pts[rows], known, step_ticks)
     end_tick = int(ticks[-1]) + median_step(ticks, step_ticks) if len(rows) else 0
-    return FrameTable(packets, time_base, rank, rows, ticks, end_tick, keys, 1, stamped)
+    return FrameTable(packets, time_base, rank, rows, ticks, end_tick, keys, 1, bool(known.all()))
+
+
+def _filled(pts: Ints, known: Flags, step_ticks: int) -> Ints:
+    """Return stamps with the missing ones a step each from the known one before, or after."""
+    places = np.arange(len(pts))
+    anchor = np.maximum.accumulate(np.where(known, places, -1))
+    anchor[anchor < 0] = np.argmax(known)
+    start = np.where(known.any(), pts[anchor], 0)
+    filled: Ints = np.maximum.accumulate(start + (places - anchor) * step_ticks)
+    return filled
 
 
 def _entry_packets(packets: PacketTable, segment: Ints) -> Ints:
