@@ -7,7 +7,6 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from aftercase import storage
-from aftercase.errors import RecordingMissing
 from aftercase.model.case import Case, Part
 from aftercase.model.rules import unsafe_path
 
@@ -34,28 +33,20 @@ def _with_films(found: bytes | None, case_id: str, films: Mapping[str, Path]) ->
     return (json.dumps(known, ensure_ascii=False, indent=2, sort_keys=True) + "\n").encode()
 
 
-def film_of(locator: Path, case_folder: Path, case: Case, part: Part) -> Path:
-    """Return the file of a part: where it was remembered, else by its name in the case folder.
-
-    Raises:
-        RecordingMissing: It is in neither place.
-    """
-    remembered = _entries(storage.read_bytes(locator)).get(case.id, {}).get(part.id)
-    inside = None if unsafe_path(part.path) else case_folder / part.path
-    for candidate in (Path(remembered) if remembered else None, inside):
-        if candidate is not None and candidate.is_file():
-            return candidate
-    raise RecordingMissing(
-        f"The film “{part.path}” is not where it was.",
-        hint="Plug in its drive, or put the film into the case folder.",
-        path=remembered or inside,
-    )
-
-
 def films_of(locator: Path, case_folder: Path, case: Case) -> list[Path]:
-    """Return the expected file of every part, in order, whether it is there or not."""
+    """Return the file of every part, in order: where it was remembered, else in the case folder.
+
+    A film that is in neither place is given as it was remembered.
+    """
     remembered = _entries(storage.read_bytes(locator)).get(case.id, {})
-    return [Path(remembered.get(part.id) or case_folder / part.path) for part in case.parts]
+    return [_film_of(remembered.get(part.id), case_folder, part) for part in case.parts]
+
+
+def _film_of(remembered: str | None, case_folder: Path, part: Part) -> Path:
+    inside = case_folder / (Path(part.path).name if unsafe_path(part.path) else part.path)
+    if remembered is None or (inside.is_file() and not Path(remembered).is_file()):
+        return inside
+    return Path(remembered)
 
 
 def _entries(found: bytes | None) -> dict[str, dict[str, str]]:

@@ -13,7 +13,7 @@ from aftercase.model.guide import Guide
 from aftercase.model.problem import Problem
 from aftercase.model.review import Review
 from aftercase.model.rules import case_problems, review_problems
-from aftercase.session.locator import film_of
+from aftercase.session.locator import films_of
 from aftercase.session.places import Places
 
 
@@ -93,13 +93,12 @@ def _review_findings(path: Path, case: Case, guide: Guide | None) -> list[Findin
 
 
 def _film_notes(folder: CaseFolder, case: Case, at: Places) -> list[str]:
-    notes = []
-    for part in case.parts:
-        try:
-            film_of(at.locator, folder.path, case, part)
-        except AftercaseError as error:
-            notes.append(error.message)
-    return notes
+    films = zip(case.parts, films_of(at.locator, folder.path, case), strict=True)
+    return [
+        f"The film “{part.path}” is not at hand: {film}"
+        for part, film in films
+        if not film.is_file()
+    ]
 
 
 def _unreadable(path: Path, error: AftercaseError) -> Finding:
