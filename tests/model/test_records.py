@@ -53,7 +53,7 @@ def test_a_moment_in_a_file_is_as_strict():
 
 def test_fields_of_a_newer_minor_version_survive_at_every_depth():
     text = (
-        f'{{"format":"aftercase/review","version":"1.7","id":"{SOME_ID}","case":"PE-01",'
+        f'{{"format":"aftercase/review","version":"1.7","id":"{SOME_ID}","case":"{SOME_ID}",'
         f'"reviewer":"T1","weather":{{"rain":true}},'
         f'"steps":[{{"id":"{"b" * 26}","step":"nucleus","start_us":0,"end_us":5,"mood":"calm"}}]}}'
     )
