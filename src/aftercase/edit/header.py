@@ -7,6 +7,7 @@ from typing import Any, Final
 
 import pydantic
 
+from aftercase.edit.records import refuse_closed
 from aftercase.errors import EditRefused
 from aftercase.model.case import Case, ConsentEntry, GuideReference
 from aftercase.model.guide import Guide
@@ -44,8 +45,8 @@ def change_header(case: Case, **fields: Any) -> Case:
     Raises:
         EditRefused: A value breaks its field's rule, or an entry of the consent record would go.
     """
-    if fixed := set(fields) & set(_FIXED):
-        raise ValueError(f"{sorted(fixed)} never change")
+    if fixed := (set(fields) & set(_FIXED)) | (set(fields) - set(type(case).model_fields)):
+        raise ValueError(f"{sorted(fixed)} cannot be changed")
     for name in _APPEND_ONLY:
         earlier = getattr(case, name)
         if name in fields and tuple(fields[name])[: len(earlier)] != earlier:
@@ -113,23 +114,34 @@ def move_to_guide(
         steps: Old step id to new step id, for every step in use that the new version lacks.
 
     Raises:
+        ReviewClosed: The review is sealed or released.
         EditRefused: A step in use has no place in the new version.
     """
+    refuse_closed(review)
     used = {span.step for span in review.steps} | {goal.step for goal in review.goals if goal.step}
-    used |= set(review.not_needed)
+    used |= {*review.not_needed, *case.planned_steps, *(case.critical_steps or ())}
     homeless = sorted(step for step in used if steps.get(step, step) not in guide.step_by_id)
     if homeless:
         raise EditRefused(
             f"{', '.join(homeless)} has no place in version {guide.guide_version} of {guide.id}.",
             hint="Name the step it becomes.",
         )
-    reference = GuideReference(id=guide.id, guide_version=guide.guide_version)
+    header = change_header(
+        case,
+        guide=GuideReference(id=guide.id, guide_version=guide.guide_version),
+        planned_steps=_renamed(case.planned_steps, steps),
+        critical_steps=case.critical_steps and _renamed(case.critical_steps, steps),
+    )
     moved = review.changed(
         steps=tuple(span.changed(step=steps.get(span.step, span.step)) for span in review.steps),
         goals=tuple(
             goal.changed(step=steps.get(goal.step, goal.step)) if goal.step else goal
             for goal in review.goals
         ),
-        not_needed=tuple(steps.get(step, step) for step in review.not_needed),
+        not_needed=_renamed(review.not_needed, steps),
     )
-    return change_header(case, guide=reference), moved
+    return header, moved
+
+
+def _renamed(used: tuple[str, ...], steps: dict[str, str]) -> tuple[str, ...]:
+    return tuple(steps.get(step, step) for step in used)

@@ -17,7 +17,8 @@ from aftercase.errors import EditRefused, ReviewClosed
 from aftercase.model.base import NewId
 from aftercase.model.review import RECORD_LISTS, Mark, RecordList, Review, Span, StepSpan
 
-_TIME_FIELDS: Final = ("start_us", "end_us", "at_us", "taken_over_us", "given_back_us")
+_MOMENT_FIELDS: Final = ("start_us", "at_us", "taken_over_us", "given_back_us")
+_EARLIER_WINS: Final = ("id", "start_us", "end_us", "note", "adopted_from")
 _COURSE_FIELDS: Final = ("first_sign_us", "recognised_us", "first_response_us")
 
 
@@ -75,9 +76,9 @@ def change(review: Review, record_id: str, **fields: Any) -> Review:
         ReviewClosed: The review is sealed or released.
         EditRefused: There is no such record, a field breaks its rule, or a span would be empty.
     """
-    if "id" in fields:
-        raise ValueError("an id never changes")
     name, record = found(review, record_id)
+    if unknown := ({"id"} & set(fields)) | (set(fields) - set(type(record).model_fields)):
+        raise ValueError(f"{sorted(unknown)} cannot be changed")
     try:
         changed = record.changed(**fields)
     except pydantic.ValidationError as error:
@@ -118,9 +119,13 @@ def _takeover_within(span: StepSpan, start_us: int, end_us: int) -> dict[str, An
 def join(review: Review, record_id: str, other_id: str) -> Review:
     """Join two spans of one kind into one that covers both; the earlier keeps its id.
 
+    What only one of them says is kept, notes of both are; goals that pointed at the later one
+    point at the joined one.
+
     Raises:
         ReviewClosed: The review is sealed or released.
-        EditRefused: They are not two spans of the same step, instrument or kind.
+        EditRefused: They are not two spans of the same step, instrument or kind, or they say
+            different things.
     """
     name, first = found(review, record_id)
     other_name, second = found(review, other_id)
@@ -132,9 +137,34 @@ def join(review: Review, record_id: str, other_id: str) -> Review:
     ):
         raise EditRefused("Only two spans of the same name can be joined.")
     earlier, later = sorted((first, second), key=lambda span: (span.start_us, span.id))
-    joined = earlier.changed(end_us=max(earlier.end_us, later.end_us))
-    without = _swapped(review, name, later, ())
+    joined = earlier.changed(**_said_by_both(earlier, later))
+    goals = tuple(
+        goal.changed(evidence=earlier.id) if goal.evidence == later.id else goal
+        for goal in review.goals
+    )
+    without = _swapped(_with_list(review, "goals", goals), name, later, ())
     return _swapped(without, name, earlier, (joined,))
+
+
+def _said_by_both(earlier: Span, later: Span) -> dict[str, Any]:
+    """Return the fields of two spans as one; what one of them leaves unsaid comes from the other.
+
+    Raises:
+        EditRefused: Both say something, and not the same.
+    """
+    said = {**(later.model_extra or {}), **(earlier.model_extra or {})}
+    for name, field in type(earlier).model_fields.items():
+        one, other = getattr(earlier, name), getattr(later, name)
+        said[name] = other if one == field.default else one
+        if one in (field.default, other) or other == field.default or name in _EARLIER_WINS:
+            continue
+        raise EditRefused(
+            f"The two spans say different things about {name.replace('_', ' ')}.",
+            hint="Make them alike first, or leave them apart.",
+        )
+    notes = [note for note in dict.fromkeys((earlier.note, later.note)) if note]
+    end_us = max(earlier.end_us, later.end_us)
+    return {**said, "note": "\n".join(notes), "end_us": end_us}
 
 
 def begin_step(
@@ -163,7 +193,8 @@ def begin_step(
     ended = review
     for span in review.steps:
         if span.start_us < at_us < span.end_us and span.step not in going_on:
-            ended = change(ended, span.id, end_us=at_us)
+            takeover = _takeover_within(span, span.start_us, at_us)
+            ended = change(ended, span.id, end_us=at_us, **takeover)
     return add(ended, "steps", StepSpan(id=new_id(), step=step, start_us=at_us, end_us=end_us))
 
 
@@ -185,20 +216,26 @@ def retime(
     """
 
     def moved(us: int) -> int:
-        past_last = us > old_starts_us[-1]
-        return end_us if past_last else retimed(us, old_starts_us, new_starts_us)
+        return retimed(us, old_starts_us, new_starts_us)
+
+    def moved_end(us: int) -> int:
+        return end_us if us > old_starts_us[-1] else moved(us)
 
     changed = review
     for name in RECORD_LISTS:
-        records = tuple(_with_times(record, moved) for record in getattr(changed, name))
+        records = tuple(_with_times(record, moved, moved_end) for record in getattr(changed, name))
         changed = _with_list(changed, name, records)
     return changed
 
 
-def _with_times(record: Mark, moved: Callable[[int], int]) -> Mark:
+def _with_times(record: Mark, moved: Callable[[int], int], moved_end: Callable[[int], int]) -> Mark:
     fields: dict[str, Any] = {
-        name: moved(us) for name in _TIME_FIELDS if (us := getattr(record, name, None)) is not None
+        name: moved(us)
+        for name in _MOMENT_FIELDS
+        if (us := getattr(record, name, None)) is not None
     }
+    if (end_us := getattr(record, "end_us", None)) is not None:
+        fields["end_us"] = moved_end(end_us)
     for name in ("place", "to_place"):
         place = getattr(record, name, None)
         if place is not None:

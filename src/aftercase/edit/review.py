@@ -44,7 +44,8 @@ def say_not_needed(review: Review, steps: tuple[str, ...]) -> Review:
 def adopt(review: Review, other: Review, new_id: NewId) -> Review:
     """Adopt another person's step and instrument marks; who marked them is kept.
 
-    Marks of that review which were adopted before are left as they are.
+    Marks of that review which were adopted before are left as they are, and one's own that come
+    back from the other are not taken.
 
     Raises:
         ReviewClosed: The review is sealed or released.
@@ -59,10 +60,13 @@ def adopt(review: Review, other: Review, new_id: NewId) -> Review:
         for mark in (*review.steps, *review.instruments)
         if mark.adopted_from is not None
     }
-    steps = [_copied(span, other, new_id) for span in other.steps if _fresh(span, other, here)]
-    instruments = [
-        _copied(span, other, new_id) for span in other.instruments if _fresh(span, other, here)
-    ]
+
+    def fresh(span: StepSpan | InstrumentSpan) -> bool:
+        author = _author(span, other)
+        return author not in here and author[0] != review.reviewer
+
+    steps = [_copied(span, other, new_id) for span in other.steps if fresh(span)]
+    instruments = [_copied(span, other, new_id) for span in other.instruments if fresh(span)]
     return add_all(add_all(review, "steps", steps), "instruments", instruments)
 
 
@@ -70,10 +74,6 @@ def _author(span: StepSpan | InstrumentSpan, other: Review) -> tuple[str, str]:
     if span.adopted_from is not None:
         return span.adopted_from.reviewer, span.adopted_from.id
     return other.reviewer, span.id
-
-
-def _fresh(span: StepSpan | InstrumentSpan, other: Review, here: set[tuple[str, str]]) -> bool:
-    return _author(span, other) not in here
 
 
 def _copied(span: StepSpan | InstrumentSpan, other: Review, new_id: NewId) -> Any:

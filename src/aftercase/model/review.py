@@ -24,7 +24,7 @@ HOUR_CLOCKS: Final = ("eye", "picture", NOT_SAID)
 class Origin(Record):
     """Whose mark an adopted one was; it never counts as agreement."""
 
-    case: str
+    case: RecordId
     reviewer: Code
     revision: Annotated[int, Field(strict=True, ge=1)]
     id: RecordId
@@ -221,7 +221,7 @@ class Review(Record):
     format: Literal["aftercase/review"] = REVIEW_FORMAT
     version: Version = REVIEW_VERSION
     id: RecordId
-    case: str
+    case: RecordId
     reviewer: Code
     role: str = "teacher"
     revision: Annotated[int, Field(strict=True, ge=1)] = 1
