@@ -17,6 +17,8 @@ STATES: Final = ("draft", "sealed", "released")
 PERFORMERS: Final = (NOT_SAID, "trainee", "second-trainee", "teacher", "shared")
 TAKEOVERS: Final = (NOT_SAID, "none", "taken-over", "given-back")
 REMARK_KINDS: Final = ("well-done", "work-on", "teaching-point", "safety", "question")
+HANDS: Final = (NOT_SAID, "main", "second")
+OUTCOMES: Final = ("open", "met", "partly", "not-seen")
 DIRECTIONS: Final = (NOT_SAID, "clockwise", "anticlockwise")
 HOUR_CLOCKS: Final = ("eye", "picture", NOT_SAID)
 

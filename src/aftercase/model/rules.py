@@ -16,20 +16,30 @@ from aftercase.model.case import Case, Part, Window, recording_end_us, window_of
 from aftercase.model.guide import Guide
 from aftercase.model.orientation import surgeon_hour
 from aftercase.model.problem import Problem
-from aftercase.model.review import RECORD_LISTS, Event, Remark, Review, Span, StepSpan
+from aftercase.model.review import (
+    RECORD_LISTS,
+    Event,
+    RecordList,
+    Remark,
+    Review,
+    Span,
+    StepSpan,
+)
 
 MOST_STRENGTHS: Final = 2
 MOST_POINTS: Final = 3
+_HOUR_FIELDS: Final = ("hour", "to_hour")
 
 
 def case_problems(case: Case, guide: Guide | None = None) -> list[Problem]:
-    """Return every broken rule of a case's header, in the order of its fields.
+    """Return every broken rule of a case's header, rule by rule.
 
     Args:
         case: The header.
         guide: The case's copy of its guide; words of the guide are not checked without it.
     """
     return [
+        *_case_id_problems(case),
         *_part_problems(case.parts),
         *_length_problems(case),
         *_since_problems(case),
@@ -40,15 +50,15 @@ def case_problems(case: Case, guide: Guide | None = None) -> list[Problem]:
 
 
 def review_problems(review: Review, case: Case, guide: Guide) -> list[Problem]:
-    """Return every broken rule of a review, in the order of its fields."""
+    """Return every broken rule of a review, rule by rule."""
     return [
         *_belonging_problems(review, case),
         *_id_problems(review),
         *_time_problems(review, case),
         *_step_problems(review, guide),
+        *_own_word_problems(review),
         *_guide_word_problems(review, guide),
-        *_event_problems(review, guide),
-        *_remark_problems(review),
+        *_event_problems(review, guide, case),
         *_closing_problems(review, guide),
     ]
 
@@ -69,6 +79,15 @@ def unsafe_path(path: str) -> bool:
         or ".." in posix.parts
         or ".." in windows.parts
     )
+
+
+def _case_id_problems(case: Case) -> Iterator[Problem]:
+    seen = {case.id}
+    for name in ("parts", "machine_readings", "consent", "masks"):
+        for position, record in enumerate(getattr(case, name)):
+            if record.id in seen:
+                yield Problem(f"{name}/{position}/id", f"the id {record.id} is used twice")
+            seen.add(record.id)
 
 
 def _part_problems(parts: tuple[Part, ...]) -> Iterator[Problem]:
@@ -159,9 +178,6 @@ def _belonging_problems(review: Review, case: Case) -> Iterator[Problem]:
         yield Problem("case", "this review belongs to another case")
     if review.revision > 1 and not review.predecessor_sha256:
         yield Problem("predecessor_sha256", "a correction must name the review it corrects")
-    if review.version == review_model.REVIEW_VERSION:
-        yield from _unknown("role", review.role, review_model.ROLES)
-        yield from _unknown("state", review.state, review_model.STATES)
 
 
 def _id_problems(review: Review) -> Iterator[Problem]:
@@ -197,11 +213,6 @@ def _step_problems(review: Review, guide: Guide) -> Iterator[Problem]:
         place = f"steps/{position}"
         yield from _unknown(f"{place}/step", span.step, guide.step_by_id)
         yield from _takeover_problems(place, span)
-        if review.version != review_model.REVIEW_VERSION:
-            continue
-        yield from _unknown(f"{place}/performer", span.performer, review_model.PERFORMERS)
-        yield from _unknown(f"{place}/takeover", span.takeover, review_model.TAKEOVERS)
-        yield from _unknown(f"{place}/tear_direction", span.tear_direction, review_model.DIRECTIONS)
 
 
 def _takeover_problems(place: str, span: StepSpan) -> Iterator[Problem]:
@@ -217,6 +228,32 @@ def _takeover_problems(place: str, span: StepSpan) -> Iterator[Problem]:
         and span.given_back_us < span.taken_over_us
     ):
         yield Problem(f"{place}/given_back_us", "it was given back before it was taken over")
+
+
+_OWN_WORDS: Final[tuple[tuple[RecordList, str, tuple[str, ...]], ...]] = (
+    ("steps", "performer", review_model.PERFORMERS),
+    ("steps", "takeover", review_model.TAKEOVERS),
+    ("steps", "tear_direction", review_model.DIRECTIONS),
+    ("instruments", "hand", review_model.HANDS),
+    ("remarks", "kind", review_model.REMARK_KINDS),
+    ("goals", "outcome", review_model.OUTCOMES),
+)
+
+
+def _own_word_problems(review: Review) -> Iterator[Problem]:
+    """Check the words the format itself lists; a newer minor version may list more."""
+    if review.version != review_model.REVIEW_VERSION:
+        return
+    yield from _unknown("role", review.role, review_model.ROLES)
+    yield from _unknown("state", review.state, review_model.STATES)
+    for name, field, known in _OWN_WORDS:
+        for position, record in enumerate(getattr(review, name)):
+            yield from _unknown(f"{name}/{position}/{field}", getattr(record, field), known)
+    for position, event in enumerate(review.events):
+        for field in _HOUR_FIELDS:
+            if (stated := getattr(event, field)) is not None:
+                place = f"events/{position}/{field}/clock"
+                yield from _unknown(place, stated.clock, review_model.HOUR_CLOCKS)
 
 
 def _guide_word_problems(review: Review, guide: Guide) -> Iterator[Problem]:
@@ -240,7 +277,7 @@ def _guide_word_problems(review: Review, guide: Guide) -> Iterator[Problem]:
             )
 
 
-def _event_problems(review: Review, guide: Guide) -> Iterator[Problem]:
+def _event_problems(review: Review, guide: Guide, case: Case) -> Iterator[Problem]:
     for position, event in enumerate(review.events):
         place = f"events/{position}"
         yield from _unknown(f"{place}/kind", event.kind, guide.event_by_id)
@@ -248,6 +285,17 @@ def _event_problems(review: Review, guide: Guide) -> Iterator[Problem]:
         if event.course is not None and kind is not None and kind.event_class != "complication":
             yield Problem(f"{place}/course", "only a complication has a course")
         yield from _course_problems(place, event)
+        yield from _where_problems(place, event, case)
+
+
+def _where_problems(place: str, event: Event, case: Case) -> Iterator[Problem]:
+    for field in _HOUR_FIELDS:
+        if (stated := getattr(event, field)) is not None and stated.hour * 2 % 1:
+            yield Problem(f"{place}/{field}", "hours are whole or halves")
+    for field in ("place", "to_place"):
+        point = getattr(event, field)
+        if point is not None and point.part >= max(1, len(case.parts)):
+            yield Problem(f"{place}/{field}/part", "the recording has no such part")
 
 
 def _course_problems(place: str, event: Event) -> Iterator[Problem]:
@@ -261,12 +309,6 @@ def _course_problems(place: str, event: Event) -> Iterator[Problem]:
     for (earlier, earlier_us), (later, later_us) in pairwise(moments):
         if later_us < earlier_us:
             yield Problem(f"{place}/course/{later}", f"it lies before {earlier}")
-
-
-def _remark_problems(review: Review) -> Iterator[Problem]:
-    for position, remark in enumerate(review.remarks):
-        if review.version == review_model.REVIEW_VERSION:
-            yield from _unknown(f"remarks/{position}/kind", remark.kind, review_model.REMARK_KINDS)
 
 
 def _closing_problems(review: Review, guide: Guide) -> Iterator[Problem]:
