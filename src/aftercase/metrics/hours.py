@@ -1,0 +1,108 @@
+"""Clock hours of events: the eye's own, and the picture's; never mixed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+from aftercase.model.base import NOT_SAID
+from aftercase.model.case import Case, view_at
+from aftercase.model.orientation import DEGREES_AN_HOUR, angle_between, hour_at, hour_text
+from aftercase.model.picture import FrameShape, PicturePoint, square_pixels
+from aftercase.model.review import Event, StatedHour
+
+EYE: Final = "eye"
+PICTURE: Final = "picture"
+
+
+@dataclass(frozen=True)
+class Hours:
+    """An event's hour on each clock, 0 < hour <= 12; None where it is not known.
+
+    Attributes:
+        eye: On the eye's clock, 12 superior.
+        picture: On the picture's, 12 at its top.
+        unsaid: As stated by a person who did not say on which clock.
+    """
+
+    eye: float | None = None
+    picture: float | None = None
+    unsaid: float | None = None
+
+    @property
+    def shown(self) -> tuple[float, str] | tuple[None, None]:
+        """The hour to show and its clock: the eye's, else the picture's, else of no said clock."""
+        for hour, clock in ((self.eye, EYE), (self.picture, PICTURE), (self.unsaid, NOT_SAID)):
+            if hour is not None:
+                return hour, clock
+        return None, None
+
+    def on(self, clock: str | None) -> float | None:
+        """Return the hour on a clock."""
+        return {EYE: self.eye, PICTURE: self.picture, NOT_SAID: self.unsaid}.get(clock or "")
+
+
+def hours_of(case: Case, event: Event) -> Hours:
+    """Return an event's hours: from what was pointed at; a stated hour wins for its clock."""
+    return _hours(case, event.place, event.hour)
+
+
+def end_hours_of(case: Case, event: Event) -> Hours:
+    """Return the hours at which an event's stretch from hour to hour ends."""
+    return _hours(case, event.to_place, event.to_hour)
+
+
+def picture_angle_deg(case: Case, place: PicturePoint) -> float | None:
+    """Return the direction from the limbus centre to a place, clockwise from straight up.
+
+    Returns:
+        Degrees, or None where no centre was pointed at by then, or a frame's size is not known.
+    """
+    known = [point for point in case.limbus_centre if point.at_us <= place.at_us]
+    if not known:
+        return None
+    centre = max(known, key=lambda point: point.at_us)
+    shape, centre_shape = _shape(case, place), _shape(case, centre)
+    if shape is None or shape != centre_shape:
+        return None
+    return angle_between(square_pixels(centre, shape), square_pixels(place, shape))
+
+
+def text_of_hours(start: Hours, end: Hours) -> str | None:
+    """Return an hour as text, with its end where it has one on the same clock.
+
+    Example:
+        >>> text_of_hours(Hours(eye=3.0), Hours(eye=5.5)), text_of_hours(Hours(), Hours())
+        ('3 to 5:30', None)
+    """
+    hour, clock = start.shown
+    if hour is None:
+        return None
+    last = end.on(clock)
+    return hour_text(hour) if last is None else f"{hour_text(hour)} to {hour_text(last)}"
+
+
+def _hours(case: Case, place: PicturePoint | None, stated: StatedHour | None) -> Hours:
+    angle_deg = picture_angle_deg(case, place) if place is not None else None
+    eye = picture = unsaid = None
+    if place is not None and angle_deg is not None:
+        picture = angle_deg / DEGREES_AN_HOUR or 12.0
+        view = view_at(case, place.at_us)
+        eye = hour_at(angle_deg, view) if view is not None else None
+    if stated is not None:
+        if stated.clock == EYE:
+            eye = stated.hour
+        elif stated.clock == PICTURE:
+            picture = stated.hour
+        else:
+            unsaid = stated.hour
+    return Hours(eye, picture, unsaid)
+
+
+def _shape(case: Case, point: PicturePoint) -> FrameShape | None:
+    if point.part >= len(case.parts):
+        return None
+    part = case.parts[point.part]
+    if not part.width_px or not part.height_px:
+        return None
+    return FrameShape(width_px=part.width_px, height_px=part.height_px)
