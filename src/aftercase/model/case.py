@@ -162,6 +162,7 @@ class Case(Record):
     density: Density | None = None
     difficulties: tuple[Word, ...] = ()
     complications: tuple[str, ...] = ()
+    capsule_opening_kind: str = NOT_SAID
     second_procedure: str = NOT_SAID
     result: str = NOT_SAID
     machine_readings: tuple[MachineReading, ...] = ()

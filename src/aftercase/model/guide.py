@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import cached_property
 from typing import Final, Literal
 
-from aftercase.model.base import Record, Version, Word
+from aftercase.model.base import NOT_SAID, Record, Version, Word
 
 GUIDE_FORMAT: Final = "aftercase/guide"
 GUIDE_VERSION: Final = "1.0"
@@ -190,7 +190,7 @@ class Guide(Record):
     notice: str = ""
     second_look: tuple[str, ...] = ()
     """What should be shown to two surgeons of other schools before it is relied on."""
-    default_setting: str = "patient"
+    default_setting: str = NOT_SAID
     span_rule: str = ""
     """Where a step begins and ends; printed with every duration."""
     pause_rule: str = ""
