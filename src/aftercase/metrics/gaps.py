@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from typing import Any, Final
+from typing import Final
 
 import numpy as np
 import pandas as pd
 
-from aftercase.metrics.intervals import Spans, cut_at, intersect, measure, spans_of, subtract
+from aftercase.metrics.intervals import (
+    Moments,
+    Spans,
+    intersect,
+    measure,
+    spans_of,
+    subtract,
+)
 from aftercase.metrics.subject import Settings, Subject
-from aftercase.metrics.table import Found
 from aftercase.metrics.tables import (
     MAIN_HAND,
     UNSAID_HANDS,
@@ -22,14 +27,11 @@ from aftercase.metrics.tables import (
     instrument_frame,
     pause_frame,
     spans_in,
-    step_frame,
-    steps_at,
     unseen_frame,
 )
 from aftercase.metrics.window import OperationWindow, operation_window
 from aftercase.model.base import NOT_SAID
 from aftercase.model.guide import Guide
-from aftercase.model.review import GapCause
 
 LEAD_IN: Final = "lead-in"
 LEAD_OUT: Final = "lead-out"
@@ -37,8 +39,6 @@ SAME_BACK: Final = "same-back"
 EXCHANGE: Final = "exchange"
 PAUSE: Final = "pause"
 UNSEEN: Final = "unseen"
-NOBODY: Final = "nobody"
-TEACHER_DECIDES: Final = "teacher-decides"
 
 INSTRUMENTS: Final = "instruments"
 PAUSES: Final = "pauses"
@@ -106,63 +106,6 @@ def gaps_of(subject: Subject, settings: Settings) -> Gaps:
     return Gaps(NOT_MARKED, (), (f"{what} are not marked: nothing is known about gaps.",))
 
 
-def gaps_found(subject: Subject, settings: Settings) -> Found:
-    """Return the gaps cut at step borders, one row a piece; pieces of one gap share its number."""
-    gaps = gaps_of(subject, settings)
-    steps = step_frame(subject)
-    rows = [
-        {
-            "gap": number,
-            "start_us": start_us,
-            "end_us": end_us,
-            "length_us": end_us - start_us,
-            "kind": gap.kind,
-            "step": step,
-            "before": gap.before,
-            "after": gap.after,
-            "cause": gap.cause,
-            "counts_in_total": gap.counts,
-        }
-        for number, gap in enumerate(gaps.kept, start=1)
-        for start_us, end_us, step in _pieces(gap, steps)
-    ]
-    return Found(tuple(rows), gaps.notes)
-
-
-def gap_causes_found(subject: Subject, settings: Settings) -> Found:
-    """Return number and total of the counted gaps by cause, the guide's order, unsaid ones last."""
-    gaps = gaps_of(subject, settings)
-    counting = [gap for gap in gaps.kept if gap.counts]
-    n_gaps = Counter(gap.cause for gap in counting)
-    choices = {choice.id: choice for choice in subject.guide.pause_causes}
-    ordered = [*choices, *sorted(set(n_gaps) - set(choices))]
-    rows = []
-    for cause in sorted(ordered, key=lambda word: word == NOT_SAID):
-        if cause not in n_gaps:
-            continue
-        choice = choices.get(cause)
-        counts_as = choice.counts_as if choice is not None else ""
-        rows.append(
-            {
-                "cause": cause,
-                "name": choice.name if choice is not None else cause,
-                "n_gaps": n_gaps[cause],
-                "total_us": sum(gap.length_us for gap in counting if gap.cause == cause),
-                "counts_as": counts_as,
-                "against_nobody": counts_as == NOBODY,
-                "in_person_figure": counts_as == TEACHER_DECIDES,
-            }
-        )
-    return Found(tuple(rows), (*gaps.notes, *_cause_notes(rows)))
-
-
-def _cause_notes(rows: Sequence[dict[str, Any]]) -> Iterator[str]:
-    if any(row["cause"] == NOT_SAID for row in rows):
-        yield "Gaps without a cause are shown apart and never summed into a figure about a person."
-    if any(row["counts_as"] == NOBODY for row in rows):
-        yield "Causes that count against nobody are never summed into a figure about a person."
-
-
 def _in_use(subject: Subject, settings: Settings, window: OperationWindow) -> pd.DataFrame:
     """Return the counting instrument spans within the window, of the hand the settings ask for."""
     frame = instrument_frame(subject)
@@ -182,8 +125,8 @@ def _from_instruments(
     empty = subtract(window.span, spans_in(in_use))
     unseen = spans_in(unseen_frame(subject))
     stretches = subtract(empty, unseen)
-    gaps = [_gap_between(int(start), int(end), in_use) for start, end in stretches]
-    gaps, cause_notes = _with_causes(gaps, subject.review.gap_causes, subject.guide)
+    bare = _gaps_between(stretches, in_use)
+    gaps, cause_notes = _with_causes(bare, stretches, subject)
     kept = tuple(gap for gap in gaps if gap.length_us >= settings.shortest_gap_us)
     notes = (
         "Source: worked out from the instruments marked.",
@@ -199,12 +142,35 @@ def _from_instruments(
     return Gaps(INSTRUMENTS, kept, notes)
 
 
-def _gap_between(start_us: int, end_us: int, in_use: pd.DataFrame) -> Gap:
-    """Return a gap with the instruments whose marks end last before it and start first after it."""
-    earlier = in_use[in_use["end_us"] <= start_us]
-    later = in_use[in_use["start_us"] >= end_us]
-    before = set(earlier.loc[earlier["end_us"] == earlier["end_us"].max(), "instrument"])
-    after = set(later.loc[later["start_us"] == later["start_us"].min(), "instrument"])
+def _gaps_between(stretches: Spans, in_use: pd.DataFrame) -> list[Gap]:
+    """Return stretches as gaps, with the instruments that end last before and start first after."""
+    ends_us, ending = _instruments_by(in_use, "end_us")
+    starts_us, starting = _instruments_by(in_use, "start_us")
+    last_ends = np.searchsorted(ends_us, stretches[:, 0], side="right").tolist()
+    first_starts = np.searchsorted(starts_us, stretches[:, 1], side="left").tolist()
+    return [
+        _gap(
+            start_us,
+            end_us,
+            ending[last_end - 1] if last_end else set(),
+            starting[first_start] if first_start < len(starting) else set(),
+        )
+        for (start_us, end_us), last_end, first_start in zip(
+            stretches.tolist(), last_ends, first_starts, strict=True
+        )
+    ]
+
+
+def _instruments_by(in_use: pd.DataFrame, column: str) -> tuple[Moments, list[set[str]]]:
+    """Return the moments at which spans start or end, in order, and each one's instruments."""
+    at: dict[int, set[str]] = {}
+    for moment, instrument in zip(in_use[column], in_use["instrument"], strict=True):
+        at.setdefault(int(moment), set()).add(instrument)
+    moments = sorted(at)
+    return np.array(moments, dtype=np.int64), [at[moment] for moment in moments]
+
+
+def _gap(start_us: int, end_us: int, before: set[str], after: set[str]) -> Gap:
     if not before:
         kind = LEAD_IN
     elif not after:
@@ -222,28 +188,26 @@ def _gap_between(start_us: int, end_us: int, in_use: pd.DataFrame) -> Gap:
 
 
 def _with_causes(
-    gaps: Sequence[Gap], causes: Sequence[GapCause], guide: Guide
+    gaps: Sequence[Gap], stretches: Spans, subject: Subject
 ) -> tuple[list[Gap], tuple[str, ...]]:
     """Give each cause to the gap it overlaps most; of several, a gap takes the longest overlap."""
     best: dict[int, tuple[int, str]] = {}
     n_homeless = 0
-    for cause in causes:
-        overlaps = [
-            min(gap.end_us, cause.end_us) - max(gap.start_us, cause.start_us) for gap in gaps
-        ]
-        longest = max(overlaps, default=0)
-        if longest <= 0:
-            n_homeless += 1
-            continue
-        position = overlaps.index(longest)
+    for cause in subject.review.gap_causes:
+        overlaps = np.minimum(stretches[:, 1], cause.end_us) - np.maximum(
+            stretches[:, 0], cause.start_us
+        )
+        position = int(overlaps.argmax()) if len(overlaps) else 0
+        longest = int(overlaps.max(initial=0))
+        n_homeless += longest <= 0
         if longest > best.get(position, (0, ""))[0]:
             best[position] = (longest, cause.cause)
     caused = [
-        _with_cause(gap, best[position][1], guide) if position in best else gap
+        _with_cause(gap, best[position][1], subject.guide) if position in best else gap
         for position, gap in enumerate(gaps)
     ]
-    homeless = (f"{counted(n_homeless, 'cause')} lie where there is no gap.",) if n_homeless else ()
-    return caused, (*_not_idle_notes(caused, guide), *homeless)
+    homeless = (f"Where there is no gap: {counted(n_homeless, 'cause')}.",) if n_homeless else ()
+    return caused, (*_not_idle_notes(caused, subject.guide), *homeless)
 
 
 def _with_cause(gap: Gap, cause: str, guide: Guide) -> Gap:
@@ -274,18 +238,6 @@ def _from_pauses(subject: Subject, window: OperationWindow | None) -> Gaps:
         *adoption_notes(subject.review.pauses),
     )
     return Gaps(PAUSES, kept, notes)
-
-
-def _pieces(gap: Gap, steps: pd.DataFrame) -> list[tuple[int, int, str | None]]:
-    """Cut a gap at step borders; neighbours of one step stay together."""
-    borders = np.unique(spans_in(steps))
-    cut, _ = cut_at(spans_of([(gap.start_us, gap.end_us)]), borders)
-    found: list[tuple[int, int, str | None]] = []
-    for (start, end), step in zip(cut.tolist(), steps_at(steps, cut[:, 0].tolist()), strict=True):
-        if found and found[-1][2] == step:
-            start = found.pop()[0]
-        found.append((start, end, step))
-    return found
 
 
 def _dropped_note(gaps: Sequence[Gap], kept: Sequence[Gap], shortest_us: int) -> str:

@@ -11,7 +11,7 @@ from aftercase.metrics.arcs import arcs_found
 from aftercase.metrics.critical import critical_found
 from aftercase.metrics.definitions import DEFINITIONS
 from aftercase.metrics.events import event_list_found, events_found
-from aftercase.metrics.gaps import gap_causes_found, gaps_found
+from aftercase.metrics.gaptables import gap_causes_found, gaps_found
 from aftercase.metrics.order import order_found
 from aftercase.metrics.overlaps import overlaps_found, unassigned_found
 from aftercase.metrics.steps import attempts_found, steps_found

@@ -42,6 +42,9 @@ def unassigned_found(subject: Subject, _settings: Settings) -> Found:
         {"start_us": start_us, "end_us": end_us, "length_us": end_us - start_us}
         for start_us, end_us in open_spans.tolist()
     ]
-    share = measure(open_spans) / window.length_us if window.length_us else 0.0
-    note = f"{duration_text(measure(open_spans))} belong to no step, {share:.1%} of the window."
+    if not rows:
+        return Found((), ("Every moment of the window belongs to a step.",))
+    open_us = measure(open_spans)
+    share = open_us / window.length_us
+    note = f"Belonging to no step: {duration_text(open_us)}, {share:.1%} of the window."
     return Found(tuple(rows), (note,))
