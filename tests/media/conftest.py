@@ -295,6 +295,7 @@ OTHER_FILMS: dict[str, Callable[[Path], Path]] = {
         ts(f, "j1.ts").read_bytes(),
         ts(f, "j2.ts", *LATE, "600", first=60).read_bytes(),
     ),
+    "ts_same_twice": lambda f: joined(f / "twice.ts", ts(f, "once.ts").read_bytes() * 2),
     "ts_no_key_at_start": no_key_at_start,
     "program_stream": lambda f: coded(
         f / "ps.mpg", "-c:v", "mpeg2video", "-g", "15", "-bf", "2", "-q:v", "3", "-f", "vob"

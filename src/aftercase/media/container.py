@@ -160,6 +160,11 @@ class Film:
         except av.FFmpegError as error:
             raise PacketDamaged from error
 
+    def reopened(self, threads: Threads) -> Film:
+        """Close the file and return it opened anew, standing at its start; as `open_film`."""
+        self.close()
+        return open_film(self.path, stream=self.facts.index, threads=threads)
+
     def close(self) -> None:
         """Close the file; the pictures already handed out stay."""
         self._container.close()

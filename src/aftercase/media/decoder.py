@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from contextlib import suppress
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from aftercase.media.container import Film, PacketDamaged, open_film
+from aftercase.media.container import Film, PacketDamaged
 from aftercase.media.frametable import NO_STAMP, FrameTable, Stamp
 from aftercase.media.seekplan import Entry, entries, goes_on
 
@@ -29,10 +30,6 @@ class _TooLate(Exception):
     """The seek led behind the key it was meant for."""
 
 
-class _NeedsCare(Exception):
-    """A packet was damaged while decoding threads were on, so good pictures may be lost."""
-
-
 def _ignore(row: int, frame: VideoFrame) -> None:
     """Let a frame pass."""
 
@@ -52,9 +49,12 @@ class Decoder:
         self._careful = False
         self._row_of = np.full(len(table.packets), -1, dtype=np.int64)
         self._row_of[table.rows] = np.arange(len(table.rows))
+        self._is_key = np.zeros(len(table.packets), dtype=np.bool_)
+        self._is_key[table.keys] = True
         self._numbers: dict[tuple[int, ...], int] = {}
         self._run: Iterator[tuple[int, VideoFrame]] | None = None
         self._reached = 0
+        self._oldest = 0
         self._ahead: dict[int, VideoFrame] = {}
         self._damaged: set[int] = set()
 
@@ -67,12 +67,11 @@ class Decoder:
         """
         if row in self._damaged:
             return None
-        try:
-            found = self._read_on(row, passing) or self._read_anew(row, passing)
-        except _NeedsCare:
-            found = None
+        found = self._read_on(row, passing) or self._read_anew(row, passing)
         if found is None and not self._careful:
-            self._reopen(careful=True)
+            # Decoding threads lose good pictures beside a damaged packet; without them none is.
+            self._careful = True
+            self._reopen()
             found = self._read_anew(row, passing)
         if found is None:
             self._damaged.add(row)
@@ -98,9 +97,11 @@ class Decoder:
         """Return the frame by entering before it, at earlier keys where the first does not do."""
         rank = int(self._table.rank[self._table.rows[row]])
         tries = 0
+        last_key: int | None = None
         for entry in entries(self._table, rank, self._film.kind.seek_by):
+            last_key = entry.key if last_key is None else last_key
             try:
-                if not self._begin(entry):
+                if not self._begin(entry, last_key):
                     continue
                 found = self._read_to(row, passing)
             except _TooLate:
@@ -112,14 +113,14 @@ class Decoder:
                 break
         return None
 
-    def _begin(self, entry: Entry) -> bool:
+    def _begin(self, entry: Entry, last_key: int) -> bool:
         self._run, self._reached = None, 0
         self._ahead.clear()
         if entry.by == "start":
-            self._reopen(careful=self._careful)
+            self._reopen()
         elif not self._film.enter(entry):
             return False
-        self._run = self._pictures(entry)
+        self._run = self._pictures(entry, last_key)
         return True
 
     def _read_to(self, row: int, passing: Passing) -> VideoFrame | None:
@@ -138,50 +139,46 @@ class Decoder:
         self._run = None
         return None
 
-    def _pictures(self, entry: Entry) -> Iterator[tuple[int, VideoFrame]]:
-        """Yield rows and frames from an entry on; what precedes its key on the clock is dropped."""
-        oldest = int(self._table.rank[entry.key]) if entry.by != "start" else 0
-        for frame in self._frames(entry):
+    def _pictures(self, entry: Entry, last_key: int) -> Iterator[tuple[int, VideoFrame]]:
+        """Yield rows and frames; those shown before the key that was entered by are dropped."""
+        self._oldest = 0
+        for frame in self._frames(entry, last_key):
             if frame.pts is None:
                 continue
             row = int(self._row_of[frame.pts])
-            if row >= 0 and self._table.rank[frame.pts] >= oldest:
+            if row >= 0 and self._table.rank[frame.pts] >= self._oldest:
                 yield row, frame
 
-    def _frames(self, entry: Entry) -> Iterator[VideoFrame]:
-        for number, packet in self._numbered(entry):
-            try:
-                frames = self._film.decode(packet, number)
-            except PacketDamaged as error:
-                if not self._careful:
-                    raise _NeedsCare from error
-                continue
-            yield from frames
-        try:
+    def _frames(self, entry: Entry, last_key: int) -> Iterator[VideoFrame]:
+        for number, packet in self._numbered(entry, last_key):
+            with suppress(PacketDamaged):
+                yield from self._film.decode(packet, number)
+        with suppress(PacketDamaged):
             yield from self._film.rest()
-        except PacketDamaged as error:
-            if not self._careful:
-                raise _NeedsCare from error
 
-    def _numbered(self, entry: Entry) -> Iterator[tuple[int | None, Packet[VideoStream]]]:
+    def _numbered(
+        self, entry: Entry, last_key: int
+    ) -> Iterator[tuple[int | None, Packet[VideoStream]]]:
         """Yield packets with their numbers, from the first known key; None for unknown ones.
 
         Raises:
-            _TooLate: The first known key is after the one wanted.
+            _TooLate: The first known key is after `last_key`, or there is none.
         """
-        packets = self._table.packets
         expected = 0 if entry.by == "start" else None
         for stamp, packet in self._film.packets():
             number: int | None = expected
             if number is None or not self._is(stamp, number):
                 number = self._number_of(stamp)
             if expected is None:
-                if number is None or not (packets.key[number] or number == entry.key):
+                if number is None or not self._is_key[number]:
                     continue
-                if number > entry.key:
+                if number > last_key:
                     raise _TooLate
+                self._oldest = int(self._table.rank[number])
             expected = expected if number is None else number + 1
             yield number, packet
+        if expected is None:
+            raise _TooLate
 
     def _is(self, stamp: Stamp, number: int) -> bool:
         packets = self._table.packets
@@ -209,13 +206,7 @@ class Decoder:
         time = dts if pts == NO_STAMP else pts
         return (time, size, pos) if self._table.n_segments > 1 else (time, size)
 
-    def _reopen(self, *, careful: bool) -> None:
+    def _reopen(self) -> None:
         self._run, self._reached = None, 0
         self._ahead.clear()
-        self._film.close()
-        self._careful = careful
-        self._film = open_film(
-            self._film.path,
-            stream=self._film.facts.index,
-            threads="NONE" if careful else "AUTO",
-        )
+        self._film = self._film.reopened("NONE" if self._careful else "AUTO")
