@@ -19,6 +19,7 @@ from theatre.plates import (
     covered_box,
     lay,
     millimetres,
+    mixed,
     plate_of,
     smooth,
 )
@@ -66,10 +67,9 @@ class Camera:
         lay(picture, self._surround, self.session.world(frame))
         place = self.session.place(frame, globe.LIMBUS_DEPTH_MM)
         seen = self.session.seen(frame)
-        self._put_wounds(picture, place, frame, under=True)
         for instrument in seen:
             self._put_instrument(picture, place, instrument)
-        self._put_wounds(picture, place, frame, under=False)
+        self._put_wounds(picture, place, frame)
         self._put_reflex(picture, frame)
         self._shade(picture, place, seen, frame)
         return self._sensed(picture, frame)
@@ -121,20 +121,17 @@ class Camera:
         lay(picture, sprite.shadow, cast)
         lay(picture, sprite.body, matrix)
 
-    def _put_wounds(
-        self, picture: Pixels, place: NDArray[np.float64], frame: int, *, under: bool
-    ) -> None:
-        """Lay the wounds' lips over the instruments; before them only what they cover later."""
+    def _put_wounds(self, picture: Pixels, place: NDArray[np.float64], frame: int) -> None:
+        """Lay the wounds' lips over the instruments, once the wounds are made."""
         session = self.session
         for wound, name in ((SIDE, "knife-side"), (MAIN, "knife-main")):
             use = session.plan.use(name)
-            made = use.start + 0.3 * (use.end - use.start)
-            if under or frame < made:
+            if frame < use.start + 0.3 * (use.end - use.start):
                 continue
             inward = -session.wounds[wound] / np.linalg.norm(session.wounds[wound])
-            frame_of = np.column_stack([np.array([inward[1], -inward[0]]), inward])
+            axes = np.column_stack([np.array([inward[1], -inward[0]]), inward])
             at = place[:, :2] @ session.wounds[wound] + place[:, 2]
-            lay(picture, self._lips[wound], np.column_stack([place[:, :2] @ frame_of, at]))
+            lay(picture, self._lips[wound], np.column_stack([place[:, :2] @ axes, at]))
 
     def _put_reflex(self, picture: Pixels, frame: int) -> None:
         """Lay the light's reflections on the cornea: the main one and its faint twin."""
@@ -155,7 +152,7 @@ class Camera:
             hand = place[:, :2] @ (instrument.tip + 13.5 * instrument.along) + place[:, 2]
             spread = 5.2 * self.session.px_per_mm * factor
             far = (columns - hand[0] * factor) ** 2 + (rows - hand[1] * factor) ** 2
-            shade = shade * (1.0 - 0.5 * np.exp(-far / (2 * spread**2)))
+            shade = shade * (1.0 - 0.6 * np.exp(-far / (2 * spread**2)))
         full = cv2.resize(as_pixels(200.0 * shade), self._size, interpolation=cv2.INTER_LINEAR)
         cv2.multiply(picture, cv2.merge([full, full, full]), dst=picture, scale=1 / 200.0)
 
@@ -180,7 +177,7 @@ def _sparkle(px_per_mm: float) -> Plate:
     """Return a bright reflection with its faint glow."""
     x, y, zero = millimetres(1.6, px_per_mm)
     far = np.hypot(x, y)
-    cover = smooth(REFLEX_MM * 1.15, REFLEX_MM * 0.8, far) + 0.3 * np.exp(-((far / 0.55) ** 2))
+    cover = smooth(REFLEX_MM * 1.2, REFLEX_MM * 0.7, far) + 0.28 * np.exp(-((far / 0.6) ** 2))
     white = np.full((*far.shape, 3), (252, 254, 255), np.float32)
     return plate_of(white, np.clip(cover, 0, 1).astype(np.float32), px_per_mm, zero)
 
@@ -192,20 +189,12 @@ def _lip(px_per_mm: float, width_mm: float) -> Plate:
     roof = across * smooth(-0.1, 0.05, y) * smooth(1.75, 1.45, y)
     inner = across * np.exp(-(((y - 1.6 - 0.05 * x**2) / 0.06) ** 2))
     outer = across * np.exp(-(((y - 0.06 * x**2) / 0.05) ** 2))
-    cover = np.clip(0.2 * roof + 0.4 * inner + 0.5 * outer, 0, 0.9).astype(np.float32)
+    cover = np.clip(0.15 * roof + 0.26 * inner + 0.42 * outer, 0, 0.9).astype(np.float32)
     light = (inner / (0.2 * roof + inner + outer + 1e-3)).astype(np.float32)
     base = np.broadcast_to(np.array([168, 172, 176], np.float32), (*x.shape, 3))
     dark = (outer / (roof + inner + outer + 1e-3)).astype(np.float32)
-    colour = mixed_lip(base, light, dark)
+    colour = mixed(mixed(base, (226, 230, 232), light), (70, 66, 112), dark)
     return plate_of(colour, cover, px_per_mm, zero)
-
-
-def mixed_lip(
-    base: NDArray[np.float32], light: NDArray[np.float32], dark: NDArray[np.float32]
-) -> NDArray[np.float32]:
-    """Return the lip's colours: pale inner line, dark reddish outer one."""
-    lit = base * (1 - light[..., None]) + np.array([226, 230, 232], np.float32) * light[..., None]
-    return lit * (1 - dark[..., None]) + np.array([70, 66, 112], np.float32) * dark[..., None]
 
 
 def _vignette(width: int, height: int) -> NDArray[np.float32]:

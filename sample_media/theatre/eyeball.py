@@ -85,17 +85,19 @@ def _vessels(
 ) -> Shade:
     deep = np.zeros(white.shape[:2], np.uint8)
     fine = np.zeros_like(deep)
-    for _ in range(11):
-        _branch(chance, deep, px_per_mm, zero, chance.uniform(0, 2 * np.pi), 14.0, 0.2, 3)
-    for _ in range(46):
-        start = chance.uniform(9.0, 14.0)
-        _branch(chance, fine, px_per_mm, zero, chance.uniform(0, 2 * np.pi), start, 0.085, 2)
+    # Angles are spread out, not drawn freely: a crowd of vessels on one side looks inflamed.
+    for k in range(9):
+        angle = 2 * np.pi * (k + chance.uniform(0.1, 0.9)) / 9
+        _branch(chance, deep, px_per_mm, zero, angle, 14.5, 0.2, 2)
+    for k in range(34):
+        angle = 2 * np.pi * (k + chance.uniform(0, 1)) / 34
+        _branch(chance, fine, px_per_mm, zero, angle, chance.uniform(9.0, 14.5), 0.085, 3)
     _arcade(chance, fine, px_per_mm, zero)
     outside = smooth(1.0, 1.09, fields.share)
-    soft = cv2.GaussianBlur(deep, (0, 0), 0.16 * px_per_mm).astype(np.float32) / 255
-    sharp = cv2.GaussianBlur(fine, (0, 0), 0.025 * px_per_mm).astype(np.float32) / 255
-    red = mixed(white, (96, 92, 178), 0.5 * soft * outside)
-    return mixed(red, (52, 48, 158), 0.66 * sharp * outside)
+    soft = cv2.GaussianBlur(deep, (0, 0), 0.14 * px_per_mm).astype(np.float32) / 255
+    sharp = cv2.GaussianBlur(fine, (0, 0), 0.02 * px_per_mm).astype(np.float32) / 255
+    red = mixed(white, (112, 104, 178), 0.42 * soft * outside)
+    return mixed(red, (50, 44, 150), 0.72 * sharp * outside)
 
 
 def _branch(
@@ -108,20 +110,23 @@ def _branch(
     width_mm: float,
     splits: int,
 ) -> None:
-    """Draw one vessel that winds towards the limbus and splits on the way."""
+    """Draw one vessel that winds and thins towards the limbus and splits on the way."""
     points = []
     bend = 0.0
-    stop = chance.uniform(6.1, 7.6)
-    while radius > stop and len(points) < 160:
+    first, stop = radius, chance.uniform(5.95, 7.8)
+    side = chance.normal(0, 0.004)
+    while radius > stop and len(points) < 220:
         points.append((radius * np.cos(angle), radius * np.sin(angle)))
-        bend = 0.82 * bend + chance.normal(0, 0.007)
-        angle += bend + 0.0
-        radius -= 0.11
-        if splits and chance.random() < 0.018:
-            _branch(
-                chance, onto, px_per_mm, zero, angle + 0.02, radius, 0.65 * width_mm, splits - 1
-            )
-    _stroke(onto, np.array(points), px_per_mm, zero, width_mm)
+        bend = 0.72 * bend + chance.normal(0, 0.0042)
+        angle += bend + side
+        radius -= 0.09 * chance.uniform(0.5, 1.2)
+        if splits and chance.random() < 0.02:
+            turn = chance.choice([-1.0, 1.0]) * 0.03
+            _branch(chance, onto, px_per_mm, zero, angle + turn, radius, 0.6 * width_mm, splits - 1)
+    path = np.array(points)
+    for begin in range(0, len(path) - 1, 8):
+        done = (first - np.hypot(*path[begin])) / max(first - stop, 0.1)
+        _stroke(onto, path[begin : begin + 9], px_per_mm, zero, width_mm * (1 - 0.65 * done))
 
 
 def _stroke(
@@ -131,12 +136,17 @@ def _stroke(
     zero: tuple[float, float],
     width_mm: float,
 ) -> None:
+    """Draw a line of any width; one thinner than a pixel is drawn fainter."""
     if len(points) < 2:
         return
     pixels = np.round((points * px_per_mm + np.array(zero)) * 16).astype(np.int32)
     width = width_mm * px_per_mm
-    strength = int(255 * min(1.0, width / max(1, round(width))))
-    cv2.polylines(onto, [pixels], False, max(90, strength), max(1, round(width)), cv2.LINE_AA, 4)
+    strength = round(255 * min(1.0, max(0.28, width / max(1, round(width)))))
+    line = np.zeros_like(onto)
+    x, y, wide, high = cv2.boundingRect((pixels // 16).astype(np.int32))
+    part = slice(max(0, y - 4), y + high + 4), slice(max(0, x - 4), x + wide + 4)
+    cv2.polylines(line, [pixels], False, strength, max(1, round(width)), cv2.LINE_AA, 4)
+    onto[part] = np.maximum(onto[part], line[part])
 
 
 def _arcade(
@@ -161,17 +171,22 @@ def _iris(
 ) -> Shade:
     """Return the iris, drawn unrolled (angle across, radius down) and rolled up."""
     rows, columns = 160, 2304
-    fibres = 0.7 * clouds(chance, (rows, columns), (90, 9), 3)
-    fibres += 0.5 * clouds(chance, (rows, columns), (30, 30), 3)
+    fibres = clouds(chance, (rows, columns), (200, 11), 2)
+    fibres += 0.6 * clouds(chance, (rows, columns), (120, 30), 2)
+    # Fibres are not straight: each row is pushed sideways a little more than the last.
+    rows_at, columns_at = np.mgrid[0:rows, 0:columns].astype(np.float32)
+    wave = 5.0 * clouds(chance, (rows, columns), (60, 160), 2)
+    fibres = cv2.remap(fibres, columns_at + wave, rows_at, cv2.INTER_LINEAR, None, cv2.BORDER_WRAP)
+    patches = clouds(chance, (rows, columns), (80, 130), 3)
     depth = np.linspace(0, 1, rows, dtype=np.float32)[:, None]
-    collar = 0.34 + 0.05 * clouds(chance, (1, columns), (1, 60), 3)
-    ridge = np.exp(-(((depth - collar) / 0.05) ** 2))
-    light = 0.45 + 0.17 * fibres + 0.34 * ridge - 0.22 * smooth(0.72, 1.0, depth)
-    for furrow in (0.56, 0.68, 0.8):
-        bent = furrow + 0.012 * clouds(chance, (1, columns), (1, 90), 2)
-        light -= 0.13 * np.exp(-(((depth - bent) / 0.016) ** 2))
-    light -= 0.5 * _crypts(chance, rows, columns)
-    light = np.roll(light, columns // 2, axis=1)
+    collar = 0.5 + 0.035 * clouds(chance, (1, columns), (1, 70), 4)
+    ridge = np.exp(-(((depth - collar) / 0.055) ** 2))
+    light = 0.4 + 0.15 * fibres + 0.07 * patches + 0.36 * ridge - 0.2 * smooth(0.8, 1.0, depth)
+    light += 0.12 * smooth(0.5, 0.38, depth)
+    for furrow in (0.7, 0.81):
+        bent = furrow + 0.016 * clouds(chance, (1, columns), (1, 120), 3)
+        light -= 0.09 * np.exp(-(((depth - bent) / 0.022) ** 2)) * (patches > -0.6)
+    light -= 0.55 * _crypts(chance, rows, columns)
     dark_colour, light_colour = (np.array(colour, np.float32) for colour in colours)
     share = np.clip(light, 0, 1.15)[..., None]
     unrolled = dark_colour * (1 - share) + light_colour * share
@@ -180,15 +195,20 @@ def _iris(
 
 def _crypts(chance: np.random.Generator, rows: int, columns: int) -> Shade:
     crypts = np.zeros((rows, columns), np.float32)
-    for _ in range(70):
-        at = (int(chance.integers(0, columns)), int(chance.uniform(0.3, 0.62) * rows))
-        size = (int(chance.integers(4, 13)), int(chance.integers(4, 14)))
-        cv2.ellipse(crypts, at, size, 0, 0, 360, float(chance.uniform(0.4, 1.0)), -1, cv2.LINE_AA)
-    return cv2.GaussianBlur(crypts, (0, 0), 2.2)
+    for _ in range(54):
+        at = (int(chance.integers(0, columns)), int(chance.uniform(0.44, 0.72) * rows))
+        size = (int(chance.integers(5, 17)), int(chance.integers(4, 13)))
+        depth = float(chance.uniform(0.25, 0.9))
+        tilt = float(chance.uniform(-25, 25))
+        cv2.ellipse(crypts, at, size, tilt, 0, 360, depth, -1, cv2.LINE_AA)
+    return cv2.GaussianBlur(crypts, (0, 0), 2.6)
 
 
 def _rolled(unrolled: Shade, fields: Fields) -> Shade:
     rows, columns = unrolled.shape[:2]
+    # Both ends meet at one angle; fading one into the other hides the seam.
+    fade = np.linspace(0, 1, 48, dtype=np.float32)[None, :, None]
+    unrolled[:, :48] = unrolled[:, :48] * fade + unrolled[:, -1:-49:-1] * (1 - fade)
     edge = fields.radius / np.maximum(fields.share, 1e-6)
     depth = (fields.radius - _IRIS_INNER_MM) / (edge - _IRIS_INNER_MM)
     map_x = (fields.angle / (2 * np.pi) + 0.5) * (columns - 1)
@@ -211,9 +231,12 @@ def pupil_margin(settings: Settings, px_per_mm: float) -> Plate:
     chance = settings.chance("pupil")
     x, y, zero = millimetres(1.25, px_per_mm)
     radius, angle = np.hypot(x, y), np.arctan2(y, x)
-    frill = 0.004 * np.sin(37 * angle) + 0.004 * np.sin(23 * angle + chance.uniform(0, 6))
-    line = np.exp(-(((radius - 1.012 - frill) / 0.014) ** 2)).astype(np.float32)
+    turns = ((angle / (2 * np.pi) + 0.5) * 511).astype(np.float32)
+    uneven = clouds(chance, (1, 512), (1, 12), 3)
+    uneven[0, -24:] += (uneven[0, 0] - uneven[0, -1]) * np.linspace(0, 1, 24)
+    frill = 0.0035 * cv2.remap(uneven, turns, np.zeros_like(turns), cv2.INTER_LINEAR)
+    line = np.exp(-(((radius - 1.008 - frill) / 0.013) ** 2)).astype(np.float32)
     shadow = smooth(1.12, 1.0, radius) * smooth(0.98, 1.0, radius)
-    cover = np.clip(0.85 * line + 0.25 * shadow, 0, 1).astype(np.float32)
+    cover = np.clip(0.7 * line + 0.3 * shadow, 0, 1).astype(np.float32)
     colour = np.broadcast_to(np.array([20, 26, 40], np.float32), (*radius.shape, 3))
     return plate_of(colour, cover, px_per_mm, zero)

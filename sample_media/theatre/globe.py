@@ -23,7 +23,7 @@ BACK_DEPTH_MM: Final = 7.5
 REFLEX_DEPTH_MM: Final = 5.7
 # What lies at the lens looks larger through the cornea (about 16 %).
 LENS_MAGNIFICATION: Final = 1.16
-FIELD_HEIGHT_MM: Final = 16.4
+FIELD_HEIGHT_MM: Final = 17.4
 
 
 @dataclass(frozen=True)

@@ -31,7 +31,6 @@ class LensWork:
         cortex: Share of cortex left in each sector, shape (n, N_SECTORS).
         order: Which quarter is removed in which turn.
         sectors: Angle of each cortex sector in the surgeon's layout, in order of removal.
-        gel: Share of viscoelastic in the chamber, 0..1.
         unfolded: How far the new lens is out and open, 0..1.
         lens_at: Centre of the new lens, mm as seen, shape (n, 2).
         lens_deg: How the new lens is turned.
@@ -45,7 +44,6 @@ class LensWork:
     cortex: Track
     order: tuple[int, ...]
     sectors: NDArray[np.float64]
-    gel: Track
     unfolded: Track
     lens_at: Track
     lens_deg: Track
@@ -71,7 +69,6 @@ def worked(settings: Settings, plan: Plan, main_deg: float) -> LensWork:
         cortex=np.stack([_stripped(n, cortex_use, k) for k in range(N_SECTORS)], axis=1),
         order=(2, 1, 0, 3) if chance.random() < 0.5 else (1, 2, 3, 0),
         sectors=sectors,
-        gel=_gel(n, plan),
         unfolded=_unfolded(n, plan),
         lens_at=_lens_at(n, plan, main_deg),
         lens_deg=_lens_deg(n, plan, main_deg),
@@ -96,7 +93,6 @@ def _groove(n: int, span: Span) -> Track:
 
 def _turns(n: int, plan: Plan) -> Track:
     keys: list[tuple[float, float]] = []
-    turned = 0.0
     free = plan.step("nucleus-free")
     keys += [(_at(free, 0.3), 0.0), (_at(free, 0.55), 14.0), (_at(free, 0.85), 26.0)]
     turned = 26.0
@@ -129,24 +125,6 @@ def _eaten(n: int, span: Span) -> Track:
 def _stripped(n: int, use: Span, k: int) -> Track:
     begin, end = sector_window(use, k)
     return eased(n, [(begin, 1.0), (end, 0.0)])
-
-
-def _gel(n: int, plan: Plan) -> Track:
-    first, second = plan.use("cannula-visco", 0), plan.use("cannula-visco", 1)
-    hydro, out = plan.use("cannula-hydro"), plan.use("ia-probe", 1)
-    return eased(
-        n,
-        [
-            (_at(first, 0.2), 0.0),
-            (_at(first, 0.9), 1.0),
-            (_at(hydro, 0.4), 1.0),
-            (_at(plan.use("phaco-probe"), 0.1), 0.0),
-            (_at(second, 0.2), 0.0),
-            (_at(second, 0.9), 1.0),
-            (_at(out, 0.2), 1.0),
-            (_at(out, 0.9), 0.0),
-        ],
-    )
 
 
 def _unfolded(n: int, plan: Plan) -> Track:

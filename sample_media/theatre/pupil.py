@@ -8,14 +8,15 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from theatre import lens_layers
 from theatre.globe import LENS_MAGNIFICATION
-from theatre.nucleus import NUCLEUS_MM, OPTIC_MM, LensWork
+from theatre.nucleus import OPTIC_MM, LensWork
 from theatre.orientation import direction
 from theatre.plan import MAIN
-from theatre.plates import Pixels, Shade, as_pixels, blend, clouds, millimetres, mixed, smooth
+from theatre.plates import Pixels, as_pixels, blend, clouds, millimetres, smooth
 from theatre.session import Session
+from theatre.tear import flap_tip, leaf
 
-HALF_MM: Final = 5.0
 _SUB: Final = 4  # cv2 draws at 1/16 pixel.
 
 
@@ -26,13 +27,16 @@ class Pupil:
         self._session = session
         self._scale = px_per_mm
         chance = session.settings.chance("pupil content")
-        self._x, self._y, self.zero = millimetres(HALF_MM, px_per_mm)
+        self._x, self._y, self.zero = millimetres(lens_layers.REACH_MM, px_per_mm)
         self._radius = np.hypot(self._x, self._y)
-        self._glow = _glow(chance, self._radius, session.settings.seed)
-        self._haze = _haze(chance, self._radius, self._x, self._y, px_per_mm)
-        self._nucleus = _nucleus(chance, self._radius, px_per_mm)
-        self._quarters = _quarters(self._x, self._y)
-        self._cortex = _cortex(chance, self._radius, self._x, self._y, px_per_mm)
+        self._glow = lens_layers.glow(chance, self._radius)
+        self._haze = lens_layers.haze(chance, self._radius, self._x, self._y, px_per_mm)
+        self._nucleus = lens_layers.nucleus(chance, self._radius, px_per_mm)
+        self._rough = clouds(chance, self._radius.shape, 0.5 * px_per_mm, 3)
+        self._quarters: dict[tuple[int, float], Pixels] = {}
+        self._rims: dict[int, Pixels] = {}
+        self._carved: tuple[tuple[float, ...], tuple[Pixels, Pixels]] | None = None
+        self._cortex = lens_layers.cortex(chance, self._radius, self._x, self._y, px_per_mm)
         angle = np.degrees(np.arctan2(self._x, -self._y)) % 360.0
         self._degrees = angle
         self._sector = self._sectors(session.lens)
@@ -49,6 +53,7 @@ class Pupil:
         self._put_wave(patch, frame)
         self._put_tear(patch, frame)
         self._put_new_lens(patch, frame)
+        self._put_bubbles(patch, frame)
         return patch
 
     def _pixels(self, points: NDArray[np.float64]) -> NDArray[np.int32]:
@@ -82,35 +87,37 @@ class Pupil:
         """Return the nucleus with its grooves, in its own layout."""
         lens = self._session.lens
         colour, clear = self._nucleus
-        if lens.groove[frame, 0] <= 0:
+        depths = tuple(float(depth) for depth in np.round(lens.groove[frame], 2))
+        if not any(depths):
             return colour, clear
+        if self._carved and self._carved[0] == depths:
+            return self._carved[1]
         colour, clear = colour.copy(), clear.copy()
-        for which in range(2):
-            depth = float(lens.groove[frame, which])
+        for which, depth in enumerate(depths):
             if depth > 0:
                 self._carve(colour, clear, which, depth)
+        self._carved = depths, (colour, clear)
         return colour, clear
 
     def _carve(self, colour: Pixels, clear: Pixels, which: int, depth: float) -> None:
-        """Cut a groove: a ridged trough that shows more of the red below as it deepens."""
+        """Cut a groove: a rough trough that shows more of the red below as it deepens."""
         axis = direction(self._groove_deg(which))
-        reach = 1.2 + 1.6 * min(1.0, 1.6 * depth)
-        ends = self._pixels(np.array([axis * reach, -axis * (0.9 + 0.75 * reach)]))
-        width = 1.1 * self._scale
-        mask = np.zeros(colour.shape[:2], np.uint8)
-        cv2.line(mask, ends[0], ends[1], 255, round(width), cv2.LINE_AA, _SUB)
-        rim = cv2.dilate(mask, np.ones((3, 3), np.uint8), iterations=2)
-        soft = (
-            cv2.GaussianBlur(mask, (0, 0), 0.06 * self._scale).astype(np.float32)[..., None] / 255
+        reach = 1.2 + 1.5 * min(1.0, 1.6 * depth)
+        across = np.array([-axis[1], axis[0]])
+        along = -self._x * axis[0] - self._y * axis[1]
+        side = self._x * across[0] + self._y * across[1] + 0.05 * self._rough
+        length = smooth(
+            reach * 0.98 + 0.1, reach * 0.98 - 0.25, np.abs(along + 0.35) + 0.1 * self._rough
         )
-        edge = cv2.GaussianBlur(rim, (0, 0), 0.05 * self._scale).astype(np.float32)[..., None] / 255
-        edge = np.clip(edge - soft, 0, 1)
-        kept = 1.0 - soft * (0.25 + 0.6 * depth)
-        below = colour * kept + edge * 70.0 * depth * (colour > 0)
-        colour[:] = as_pixels(below.astype(np.float32))
-        clear[:] = as_pixels(
-            (255.0 - (255.0 - clear) * (1.0 - soft * (0.1 + 0.62 * depth))).astype(np.float32)
-        )
+        half = 0.5 + 0.06 * np.sin(7.0 * along)
+        trough = smooth(half + 0.07, half - 0.16, np.abs(side)) * length
+        rim = np.exp(-(((np.abs(side) - half - 0.06) / 0.07) ** 2)) * length
+        lit = np.where(side > 0, 34.0, 12.0) * depth * rim
+        wall = 1.0 - trough * (0.2 + 0.55 * depth)
+        kept = colour * wall[..., None] + (lit * (colour[..., 2] > 0))[..., None]
+        colour[:] = as_pixels(kept.astype(np.float32))
+        thin = 1.0 - trough * (0.1 + 0.62 * depth)
+        clear[:] = as_pixels((255.0 - (255.0 - clear) * thin[..., None]).astype(np.float32))
 
     def _groove_deg(self, which: int) -> float:
         """Return a groove's direction in the nucleus's own layout."""
@@ -161,7 +168,10 @@ class Pupil:
         matrix = np.column_stack([turn, zero + shift - turn @ zero])
         cut = self._cut(quarter, first_deg)
         side = patch.shape[1], patch.shape[0]
-        colour = cv2.warpAffine(cv2.multiply(texture[0], cut, scale=1 / 255.0), matrix, side)
+        lit = cv2.multiply(texture[0], cut, scale=1 / 255.0)
+        if self._session.lens.crack[-1].max() and np.abs(moved).max() > 0.02:
+            lit = cv2.add(lit, cv2.multiply(self._rims[quarter], texture[0], scale=1 / 255.0))
+        colour = cv2.warpAffine(lit, matrix, side)
         hidden = cv2.multiply(cv2.bitwise_not(texture[1]), cut, scale=1 / 255.0)
         hidden = cv2.warpAffine(hidden, matrix, side)
         blend(patch, colour, cv2.bitwise_not(hidden))
@@ -174,6 +184,8 @@ class Pupil:
             inside = (45.0 - np.abs(away)) * np.pi / 180.0 * self._radius * self._scale
             mask = as_pixels(255.0 * np.clip(inside + 0.5, 0, 1))
             self._quarters[key] = np.repeat(mask[..., None], 3, axis=2)
+            rim = 110.0 * np.exp(-(((inside / self._scale - 0.12) / 0.09) ** 2)) * (inside > 0)
+            self._rims[quarter] = np.repeat(as_pixels(rim)[..., None], 3, axis=2)
         return self._quarters[key]
 
     def _put_cortex(self, patch: Pixels, frame: int) -> None:
@@ -224,50 +236,59 @@ class Pupil:
             dark, [inner], False, 255, max(1, round(0.09 * self._scale)), cv2.LINE_AA, _SUB
         )
         faded = 0.5 if whole else 1.0
+        bared = np.zeros_like(edge)
+        cv2.fillPoly(bared, [np.vstack([line, self._pixels(tear.centre_mm[None])])], 255, 16, _SUB)
+        _tint(patch, bared, (90, 150, 236), 0.1 * faded)
         _tint(patch, dark, (10, 22, 60), 0.42 * faded)
         _tint(patch, edge, (196, 216, 250), 0.62 * faded + 0.08)
         if not whole or self._flap_held(frame):
-            self._put_flap(patch, frame, points)
+            self._put_flap(patch, frame)
 
     def _flap_held(self, frame: int) -> bool:
         return frame < self._session.plan.use("forceps-capsule").end
 
-    def _put_flap(self, patch: Pixels, frame: int, points: NDArray[np.float64]) -> None:
-        """Draw the torn leaf folded over: from the last stretch of the edge to the forceps."""
-        tip = self._flap_corner(frame)
-        recent = points[-min(len(points), 22) :]
-        fold = np.linspace(recent[-1], tip, 7)[1:]
-        bulge = np.linspace(tip, recent[0], 9)[1:-1]
-        bulge *= (1.0 - 0.16 * np.sin(np.linspace(0, np.pi, len(bulge))))[:, None]
-        outline = self._pixels(np.vstack([recent, fold, bulge]))
-        leaf = np.zeros(patch.shape[:2], np.uint8)
-        cv2.fillPoly(leaf, [outline], 255, cv2.LINE_AA, _SUB)
-        rim = np.zeros_like(leaf)
-        cv2.polylines(
-            rim,
-            [self._pixels(np.vstack([recent[-1:], fold, bulge]))],
-            False,
-            255,
-            1,
-            cv2.LINE_AA,
-            _SUB,
-        )
-        leaf = cv2.GaussianBlur(leaf, (0, 0), 0.05 * self._scale)
-        _tint(patch, leaf, (176, 190, 226), 0.2)
-        _tint(patch, rim, (222, 232, 255), 0.6)
+    def _put_flap(self, patch: Pixels, frame: int) -> None:
+        """Draw the torn leaf folded over, thin and pale, brightest along its fold."""
+        tear = self._session.tear
+        arc = float(tear.arc[frame])
+        outline = leaf(tear, arc, self._flap_corner(frame))
+        mask = np.zeros(patch.shape[:2], np.uint8)
+        cv2.fillPoly(mask, [self._pixels(outline)], 255, cv2.LINE_AA, _SUB)
+        rim = np.zeros_like(mask)
+        cv2.polylines(rim, [self._pixels(outline[:12])], False, 255, 1, cv2.LINE_AA, _SUB)
+        fold = self._pixels(np.vstack([outline[-1:], outline[:1]]))
+        cv2.polylines(rim, [fold], False, 190, 1, cv2.LINE_AA, _SUB)
+        mask = cv2.GaussianBlur(mask, (0, 0), 0.05 * self._scale)
+        _tint(patch, mask, (186, 200, 232), 0.24)
+        _tint(patch, rim, (226, 236, 255), 0.6)
 
     def _flap_corner(self, frame: int) -> NDArray[np.float64]:
-        """Return the leaf's free corner: at the instrument while held, else where it was left."""
+        """Return the leaf's free corner: at the jaws while gripped, else where it was left."""
         session = self._session
-        for use in (session.plan.use("forceps-capsule"), session.plan.use("needle-capsule")):
-            tip = session.tips[use]
-            arc = session.tear.arc
-            if use.start <= frame < use.end:
-                held = frame - 1 > 0 and (arc[frame] > arc[max(0, frame - 2)])
-                if held:
-                    return tip[frame - use.view_start]
-        from_tear = session.tear.points(np.array([float(session.tear.arc[frame])]))[0]
-        return from_tear * 0.55
+        arc = session.tear.arc
+        left = flap_tip(session.tear, float(arc[frame]))
+        use = session.plan.use("forceps-capsule")
+        if use.start <= frame < use.end:
+            at = frame - use.view_start
+            near = np.linalg.norm(session.tips[use][at] - left) < 0.5
+            if near and session.jaws[use][at] < 0.15:
+                return session.tips[use][at]
+        return left
+
+    def _put_bubbles(self, patch: Pixels, frame: int) -> None:
+        """Draw the specks that whirl off the ultrasound tip while it works."""
+        session = self._session
+        working = {"nucleus-groove", "nucleus-pieces"}
+        if not any(s.name in working and s.start <= frame < s.end for s in session.plan.steps):
+            return
+        use = session.plan.use("phaco-probe")
+        tip = session.tips[use][frame - use.view_start]
+        chance = np.random.default_rng([session.settings.seed, frame // 2, 7])
+        specks = tip + chance.normal(0, 0.75, (7, 2)) - 0.5 * direction(session.wound_deg[MAIN])
+        mask = np.zeros(patch.shape[:2], np.uint8)
+        for at, size in zip(self._pixels(specks), chance.uniform(0.05, 0.13, 7), strict=True):
+            cv2.circle(mask, at, round(size * self._scale * 2**_SUB), 255, -1, cv2.LINE_AA, _SUB)
+        _tint(patch, mask, (206, 220, 240), 0.4)
 
     def _put_new_lens(self, patch: Pixels, frame: int) -> None:
         lens = self._session.lens
@@ -331,71 +352,3 @@ def _tint(patch: Pixels, mask: Pixels, colour: tuple[int, int, int], strength: f
     cover3 = cv2.merge([cover, cover, cover])
     full = np.full_like(part, colour)
     blend(part, cv2.multiply(full, cover3, scale=1 / 255.0), cv2.bitwise_not(cover3))
-
-
-def _glow(chance: np.random.Generator, radius: Shade, seed: int) -> Pixels:
-    """Return the red reflex of a clear pupil."""
-    warmth = chance.uniform(-1, 1)
-    centre = np.array([44 + 8 * warmth, 118 + 18 * warmth, 250], np.float32)
-    rim = np.array([14, 40 + 6 * warmth, 158], np.float32)
-    glow = mixed(np.broadcast_to(centre, (*radius.shape, 3)), rim, smooth(0.6, 4.3, radius))
-    tone = clouds(chance, radius.shape, radius.shape[0] / 3.0, 3)[..., None]
-    return as_pixels(glow * (1 + 0.05 * tone))
-
-
-def _haze(
-    chance: np.random.Generator, radius: Shade, x: Shade, y: Shade, px_per_mm: float
-) -> tuple[Pixels, Pixels]:
-    """Return the front cortex before it is loosened: spokes and a grey veil."""
-    angle = np.arctan2(y, x)
-    spokes = np.zeros_like(radius)
-    for _ in range(15):
-        at, width = chance.uniform(-np.pi, np.pi), chance.uniform(0.025, 0.09)
-        inner = chance.uniform(1.6, 3.2)
-        away = np.angle(np.exp(1j * (angle - at)))
-        spokes += np.exp(-((away / width) ** 2)) * smooth(inner, inner + 1.0, radius)
-    cover = np.clip(
-        0.1 + 0.34 * spokes + 0.03 * clouds(chance, radius.shape, 0.8 * px_per_mm, 3), 0, 0.6
-    )
-    colour = np.broadcast_to(np.array([118, 150, 186], np.float32), (*radius.shape, 3))
-    return _layer(colour, cover * smooth(4.6, 4.2, radius))
-
-
-def _nucleus(chance: np.random.Generator, radius: Shade, px_per_mm: float) -> tuple[Pixels, Pixels]:
-    tone = clouds(chance, radius.shape, 1.3 * px_per_mm, 4)
-    grain = clouds(chance, radius.shape, 0.22 * px_per_mm, 2)
-    core = np.array([70, 138, 196], np.float32) + 8 * tone[..., None] + 5 * grain[..., None]
-    shell = np.array([92, 158, 214], np.float32) + 7 * tone[..., None]
-    colour = mixed(core.astype(np.float32), shell.astype(np.float32), smooth(2.0, 3.6, radius))
-    cover = 0.66 - 0.2 * smooth(2.4, NUCLEUS_MM, radius) + 0.03 * tone
-    ring = np.exp(-(((radius - 3.05) / 0.12) ** 2))
-    cover = np.clip(cover + 0.07 * ring, 0, 1) * smooth(
-        NUCLEUS_MM + 0.12, NUCLEUS_MM - 0.12, radius
-    )
-    return _layer(colour, cover.astype(np.float32))
-
-
-def _cortex(
-    chance: np.random.Generator, radius: Shade, x: Shade, y: Shade, px_per_mm: float
-) -> tuple[Pixels, Pixels]:
-    """Return the strands left behind as (colour times cover, cover), both 0..255."""
-    rows, columns = 100, 900
-    strands = clouds(chance, (rows, columns), (70, 9), 3)
-    angle = (np.arctan2(y, x) / (2 * np.pi) + 0.5) * (columns - 1)
-    depth = np.clip(radius / HALF_MM, 0, 1) * (rows - 1)
-    fibre = cv2.remap(strands, angle.astype(np.float32), depth.astype(np.float32), cv2.INTER_LINEAR)
-    inner = 2.35 + 0.35 * fibre
-    cover = np.clip(0.4 + 0.16 * fibre, 0, 0.75) * smooth(0.0, 1.1, radius - inner)
-    cover += 0.07 * smooth(3.6, 2.2, radius)
-    colour = np.broadcast_to(np.array([150, 186, 226], np.float32), (*radius.shape, 3))
-    lit, clear = _layer(colour, np.clip(cover, 0, 1).astype(np.float32))
-    return lit, cv2.bitwise_not(clear)
-
-
-def _layer(colour: Shade, cover: Shade) -> tuple[Pixels, Pixels]:
-    cover3 = np.repeat(cover[..., None], 3, axis=2)
-    return as_pixels(colour * cover3), as_pixels(255.0 * (1 - cover3))
-
-
-def _quarters(x: Shade, y: Shade) -> dict[tuple[int, float], Pixels]:
-    return {}

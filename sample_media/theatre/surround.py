@@ -25,21 +25,23 @@ def surround(settings: Settings, view: View, px_per_mm: float) -> Plate:
     brow = direction(view.surgeon_angle(12.0))
     across = -(x * nose[0] + y * nose[1])
     up = x * brow[0] + y * brow[1]
-    beyond = _beyond_lid(chance, across, up)
+    # Seen across, the lids lie at the picture's long sides and would be out of it.
+    opening = 0.84 if view.seat == "superior" else 1.0
+    beyond = _beyond_lid(chance, across, up, opening)
     colour, cover = _lids(chance, beyond, px_per_mm, _DRAPES[settings.seed % len(_DRAPES)])
     plate = _Wires(colour, cover, px_per_mm, zero, nose, brow)
     for lid in (1.0, -1.0):
-        plate.bend(lid, float(chance.uniform(-0.6, 0.6)))
+        plate.bend(lid * opening, float(chance.uniform(-0.6, 0.6)))
     return plate_of(plate.colour, plate.cover, px_per_mm, zero)
 
 
-def _beyond_lid(chance: np.random.Generator, across: Shade, up: Shade) -> Shade:
+def _beyond_lid(chance: np.random.Generator, across: Shade, up: Shade, opening: float) -> Shade:
     """Return how far outside the lid margins each place lies, mm; negative over the eye."""
-    upper, lower = chance.uniform(7.3, 7.9), chance.uniform(6.9, 7.5)
-    arch = np.clip(1.0 - (np.abs(across + 0.6) / 16.5) ** 2.3, -0.4, 1.0)
+    upper, lower = chance.uniform(8.7, 9.3), chance.uniform(8.2, 8.8)
+    arch = np.clip(1.0 - (np.abs(across + 0.6) / 15.5) ** 2.2, -0.4, 1.0)
     pulled = 0.35 * np.exp(-((np.abs(across) - 4.5) ** 2) / 4.0)
-    above = up - upper * arch - pulled
-    below = -up - lower * arch - pulled
+    above = up - opening * upper * arch - pulled
+    below = -up - opening * lower * arch - pulled
     return np.maximum(above, below).astype(np.float32)
 
 
@@ -97,9 +99,9 @@ class _Wires:
         """Draw the wire loop that holds one lid, its arm leaving towards the nose."""
         keys = np.array(
             [
-                (-22.0, 3.4), (-17.0, 4.4), (-12.5, 6.6), (-8.4, 9.2), (-5.6, 9.0), (-4.6, 7.4),
-                (-3.9, 6.65), (0.0, 6.75), (3.9, 6.65), (4.6, 7.4), (5.4, 9.2), (3.6, 10.6),
-                (-2.0, 10.6), (-9.4, 10.0), (-14.0, 7.2), (-22.0, 4.8),
+                (-24.0, 4.2), (-18.0, 5.4), (-12.5, 8.4), (-8.2, 10.9), (-5.4, 10.6), (-4.4, 9.2),
+                (-3.7, 8.45), (-1.8, 8.35), (1.8, 8.35), (3.7, 8.45), (4.4, 9.2), (5.0, 11.0),
+                (3.4, 12.2), (-2.0, 12.3), (-9.4, 11.7), (-14.0, 8.9), (-24.0, 5.4),
             ]
         )  # fmt: skip
         at = np.linspace(0, len(keys) - 1, 400)
@@ -109,10 +111,10 @@ class _Wires:
         path = np.stack([np.convolve(padded[:, k], kernel, "valid") for k in (0, 1)], axis=1)
         path[:, 0] += shift_mm
         points = -path[:, :1] * self._nose + lid * path[:, 1:] * self._brow
-        self._stroke(points + np.array([0.25, 0.35]), 1.25, (18, 20, 30), 0.45, 0.3)
-        self._stroke(points, 0.92, (74, 76, 80), 1.0, 0.03)
-        self._stroke(points, 0.62, (142, 146, 150), 1.0, 0.1)
-        self._stroke(points + np.array([-0.1, -0.12]), 0.2, (248, 250, 252), 0.9, 0.05)
+        self._stroke(points + np.array([0.25, 0.35]), 1.0, (18, 20, 30), 0.45, 0.3)
+        self._stroke(points, 0.72, (66, 68, 72), 1.0, 0.03)
+        self._stroke(points, 0.46, (138, 142, 146), 1.0, 0.08)
+        self._stroke(points + np.array([-0.08, -0.1]), 0.16, (246, 249, 252), 0.9, 0.05)
 
     def _stroke(
         self,

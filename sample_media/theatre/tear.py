@@ -19,6 +19,7 @@ _GRIP_ARCS_DEG: Final = (75.0, 60.0, 60.0, 60.0, 60.0)
 _OUTWARD_DEG: Final = 208.0
 _OUTWARD_WIDTH_DEG: Final = 17.0
 _OVERLAP_DEG: Final = 6.0
+_FLAP_ARC_DEG: Final = 34.0
 
 
 @dataclass(frozen=True)
@@ -96,7 +97,7 @@ def torn(settings: Settings, view: View, plan: Plan, main_deg: float) -> Tear:
     begin = forceps.start + 0.05 * (forceps.end - forceps.start)
     each = 0.9 * (forceps.end - forceps.start) / len(arcs)
     arc = _NEEDLE_ARC_DEG
-    outward = 0.62 if "tear-outward" in settings.faults else 0.0
+    outward = 0.5 if "tear-outward" in settings.faults else 0.0
     for k, step in enumerate(arcs):
         grip = begin + (k + 0.32) * each
         grips.append((round(grip), arc))
@@ -119,7 +120,50 @@ def torn(settings: Settings, view: View, plan: Plan, main_deg: float) -> Tear:
 
 
 def flap_tip(tear: Tear, arc_deg: float) -> NDArray[np.float64]:
-    """Return where the gripped corner of the flap lies, mm as seen."""
-    angle = tear.angle(arc_deg + 8.0)
-    reach = 0.62 - 0.3 * np.clip((arc_deg - 180.0) / 180.0, 0.0, 1.0)
-    return tear.centre_mm + LENS_MAGNIFICATION * tear.radius_mm * reach * direction(angle)
+    """Return where the gripped corner of the flap lies, mm as seen.
+
+    The leaf is folded over: its corner is as far from the tearing point as the stretch of edge it
+    came from, and lies inwards and a little ahead.
+    """
+    here, inward, ahead = _at_tear(tear, arc_deg)
+    stretch = min(arc_deg, _FLAP_ARC_DEG)
+    reach = 2 * LENS_MAGNIFICATION * tear.radius_mm * np.sin(np.radians(stretch) / 2)
+    return here + reach * (0.87 * inward + 0.5 * ahead)
+
+
+def leaf(tear: Tear, arc_deg: float, corner: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Return the outline of the folded leaf, from the tearing point round to the fold's end.
+
+    Args:
+        tear: The tear.
+        arc_deg: How far it has come.
+        corner: Where the leaf's corner is held or lies, mm as seen.
+
+    Returns:
+        Points (n, 2): the former edge, turned over, then the fold.
+    """
+    here, inward, _ = _at_tear(tear, arc_deg)
+    stretch = min(arc_deg, _FLAP_ARC_DEG)
+    edge = tear.points(np.linspace(arc_deg, arc_deg - stretch, 12))
+    # Turn the stretch of edge over, so that its far end comes to lie at the corner.
+    from_angle = np.arctan2(*(edge[-1] - here)[::-1])
+    to_angle = np.arctan2(*(corner - here)[::-1])
+    fold = (from_angle + to_angle) / 2
+    axis = np.array([np.cos(fold), np.sin(fold)])
+    if axis @ inward < 0:
+        axis = -axis
+    away = edge - here
+    turned = here + 2 * (away @ axis)[:, None] * axis - away
+    turned += np.linspace(0, 1, 12)[:, None] * (corner - turned[-1])
+    end = here + axis * np.linalg.norm(corner - here) * 1.25
+    bulge = np.linspace(corner, end, 7)[1:]
+    return np.vstack([turned, bulge])
+
+
+def _at_tear(
+    tear: Tear, arc_deg: float
+) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
+    """Return the tearing point, and unit vectors inwards and ahead from it."""
+    here = tear.points(np.array([arc_deg]))[0]
+    outward = direction(tear.angle(arc_deg))
+    return here, -outward, tear.turns * np.array([-outward[1], outward[0]])

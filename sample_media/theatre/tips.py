@@ -13,7 +13,7 @@ from theatre.orientation import polar
 from theatre.plan import MAIN, SIDE, Plan, Span, Use
 from theatre.settings import Settings
 from theatre.tear import Tear, flap_tip
-from theatre.tracks import Track, eased, tremor
+from theatre.tracks import Track, bump, eased, tremor
 
 Point = NDArray[np.float64]
 Key = tuple[float, Point]
@@ -39,7 +39,9 @@ def moved(settings: Settings, stage: Stage, use: Use) -> Track:
     chance = settings.chance(f"{use.name} {use.start}")
     outer = _touch(stage, use)
     away = outer * (2.6 if use.wound else 1.9) + chance.normal(0, 0.4, 2)
-    inner = _PATHS[use.name](stage, use)
+    # In a very short session a path's last turns would fall behind the way out.
+    path = [(min(max(at, use.start), use.end - 1.0), to) for at, to in _PATHS[use.name](stage, use)]
+    inner = sorted(path, key=lambda key: key[0])
     keys = [
         (float(use.view_start) - 1.0, away),
         (float(use.start), outer),
@@ -51,36 +53,29 @@ def moved(settings: Settings, stage: Stage, use: Use) -> Track:
     length = use.view_end - use.view_start
     track = eased(length, keys, use.view_start)
     shake = tremor(chance, length, float(settings.rate), 0.022)
-    calm = eased(
-        length,
-        [(use.start, 0.0), (use.start + 6, 1.0), (use.end - 7, 1.0), (use.end - 1, 0.0)],
-        use.view_start,
-    )
-    return track + shake * calm[:, None]
+    shaking = bump(settings.n_frames, use.start, use.end - 1, 6)[use.view_start : use.view_end]
+    return track + shake * shaking[:, None]
 
 
 def opened(stage: Stage, use: Use) -> Track:
     """Return how far the jaws of forceps are open, 0..1, over the frames in view."""
     length = use.view_end - use.view_start
     if use.name == "forceps-fixation":
-        return eased(
-            length,
-            [(use.start - 3, 0.8), (use.start + 2, 0.1), (use.end - 3, 0.1), (use.end, 0.8)],
-            use.view_start,
-        )
+        keys = [(use.start - 3, 0.8), (use.start, 0.1), (use.end - 1, 0.1), (use.end + 2, 0.8)]
+        return eased(length, keys, use.view_start)
     if use.name != "forceps-capsule":
         return np.zeros(length)
     grips = [frame for frame, _ in stage.tear.grips[1:]]
     each = (grips[-1] - grips[0]) / max(1, len(grips) - 1)
-    keys: list[tuple[float, float]] = [(use.start, 0.0)]
+    moments: list[tuple[float, float]] = [(use.start, 0.0)]
     for frame in grips:
-        keys += [
+        moments += [
             (frame - 0.3 * each, 0.0),
             (frame - 0.22 * each, 0.9),
             (frame - 0.08 * each, 0.9),
             (frame, 0.0),
         ]
-    return eased(length, keys, use.view_start)
+    return eased(length, moments, use.view_start)
 
 
 def _touch(stage: Stage, use: Use) -> Point:
@@ -237,7 +232,7 @@ def _second_part(stage: Stage, span: Span, side: float) -> list[Key]:
             span,
             (0.1, polar(side + 40, 2.3)),
             (0.35, polar(side + 20, 1.2)),
-            (0.9, polar(side, 1.0)),
+            (0.78, polar(side, 1.0)),
         )
     return _keys(span, (0.2, polar(side, 2.7)), (0.9, polar(side + 5, 2.6)))
 

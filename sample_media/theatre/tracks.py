@@ -22,6 +22,8 @@ def eased(n_frames: int, keys: Sequence[tuple[float, ArrayLike]], first: int = 0
         Shape (n_frames,) for numbers, (n_frames, 2) for points.
     """
     at = np.array([frame for frame, _ in keys], dtype=float)
+    if (np.diff(at) < 0).any():
+        raise ValueError(f"keys go back in time: {at.tolist()}")
     values = np.array([value for _, value in keys], dtype=float)
     frames = np.arange(first, first + n_frames, dtype=float)
     left = np.clip(np.searchsorted(at, frames, side="right") - 1, 0, max(0, len(at) - 2))

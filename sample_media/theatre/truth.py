@@ -6,6 +6,7 @@ import csv
 import gzip
 import io
 import json
+from collections.abc import Iterable
 from typing import Any, Final
 
 import numpy as np
@@ -37,6 +38,7 @@ COLUMNS: Final = (
     "reflex_y_px",
     "reflex_seen",
     "instruments",
+    "tips_px",
     "coming_or_going",
     "zoom",
     "blur_px",
@@ -182,43 +184,60 @@ def _tear(session: Session) -> dict[str, Any]:
 
 
 def events(session: Session) -> list[dict[str, Any]]:
-    """Return the session's events by time, with the eye's hour where the kind has one."""
-    tear, plan, faults, view = session.tear, session.plan, session.faults, session.view
-    forceps = plan.use("forceps-capsule")
-    found: list[tuple[int, str, float | None, str]] = [
-        (forceps.start, "tool-swap", None, "capsulorhexis"),
-        (
-            plan.use("cannula-hydro", 1).start,
-            "re-entry",
-            view.hour(session.wound_deg[MAIN]),
-            "nucleus-free",
-        ),
-    ]
-    for frame, arc in tear.grips[2:]:
-        found.append((frame, "regrab", view.hour(tear.angle(arc)), "capsulorhexis"))
+    """Return the session's events by time; those of the tear say where on the picture."""
+    found = [*_tear_events(session), *_other_events(session)]
+    return sorted(found, key=lambda event: event["at_us"])
+
+
+def _tear_events(session: Session) -> list[dict[str, Any]]:
+    tear = session.tear
+    marks = [("regrab", frame, float(arc)) for frame, arc in tear.grips[2:]]
     if tear.outward_mm:
-        for frame, kind in (
-            (tear.outward_frame, "tear-outward"),
-            (tear.rescue_frame, "flap-rescue"),
+        for kind, frame in (
+            ("tear-outward", tear.outward_frame),
+            ("flap-rescue", tear.rescue_frame),
         ):
-            hour = view.hour(tear.angle(float(tear.arc[frame])))
-            found.append((frame, kind, hour, "capsulorhexis"))
+            marks.append((kind, frame, float(tear.arc[frame])))
+    return [
+        {
+            "kind": kind,
+            "at_us": session.settings.start_us(frame),
+            "hour": session.view.hour(tear.angle(arc)),
+            "step": "capsulorhexis",
+            **_on_picture(session, frame, arc),
+        }
+        for kind, frame, arc in marks
+    ]
+
+
+def _on_picture(session: Session, frame: int, arc_deg: float) -> dict[str, float]:
+    """Return where a place of the tear's edge is seen at a frame."""
+    place = session.place(frame, globe.CAPSULE_DEPTH_MM)
+    point = place[:, :2] @ session.tear.points(np.array([arc_deg]))[0] + place[:, 2]
+    return {"x_px": round(float(point[0]), 2), "y_px": round(float(point[1]), 2)}
+
+
+def _other_events(session: Session) -> list[dict[str, Any]]:
+    plan, faults = session.plan, session.faults
+    hour = session.view.hour(session.wound_deg[MAIN])
+    found: list[tuple[str, int, float | None, str]] = [
+        ("tool-swap", plan.use("forceps-capsule").start, None, "capsulorhexis"),
+        ("re-entry", plan.use("cannula-hydro", 1).start, hour, "nucleus-free"),
+    ]
     if faults.rolled:
-        found.append(
-            ((faults.rolled[0] * 2 + faults.rolled[1]) // 3, "eye-rolled", None, "nucleus-groove")
-        )
+        at = (faults.rolled[0] * 2 + faults.rolled[1]) // 3
+        found.append(("eye-rolled", at, None, "nucleus-groove"))
     if faults.off_centre:
-        found.append((sum(faults.off_centre) // 2, "picture-off", None, ""))
+        found.append(("picture-off", sum(faults.off_centre) // 2, None, ""))
     if faults.defocus:
-        found.append(
-            ((faults.defocus[0] * 3 + faults.defocus[1]) // 4, "picture-off", None, "cortex")
-        )
+        at = (faults.defocus[0] * 3 + faults.defocus[1]) // 4
+        found.append(("picture-off", at, None, "cortex"))
     if "stop-and-think" in session.settings.faults:
-        second = plan.step("nucleus-groove", 1)
-        found.append((second.end + 2, "stop-and-think", None, "nucleus"))
+        at = plan.step("nucleus-groove", 1).end + 2
+        found.append(("stop-and-think", at, None, "nucleus"))
     return [
         {"kind": kind, "at_us": session.settings.start_us(frame), "hour": hour, "step": step}
-        for frame, kind, hour, step in sorted(found, key=lambda event: event[0])
+        for kind, frame, hour, step in found
     ]
 
 
@@ -252,9 +271,10 @@ def limbus_matrix(session: Session, frame: int) -> NDArray[np.float64]:
     return session.place(frame, globe.LIMBUS_DEPTH_MM)[:, :2] @ shape
 
 
-def frame_rows(session: Session) -> list[list[Any]]:
-    """Return one row per frame, its cells in the order of `COLUMNS`."""
-    return [_row(session, frame) for frame in range(session.settings.n_frames)]
+def frame_rows(session: Session, frames: Iterable[int] | None = None) -> list[list[Any]]:
+    """Return one row per frame (all, or those asked for), cells in the order of `COLUMNS`."""
+    wanted = range(session.settings.n_frames) if frames is None else frames
+    return [_row(session, frame) for frame in wanted]
 
 
 def _row(session: Session, frame: int) -> list[Any]:
@@ -272,6 +292,7 @@ def _row(session: Session, frame: int) -> list[Any]:
         *[f"{number:.2f}" for number in numbers],
         int(inside and not pose.black[frame]),
         " ".join(_in_eye(session, place, item.use) for item in seen if item.touching),
+        " ".join(_tip(place, item.tip) for item in seen if item.touching),
         " ".join(item.use.name for item in seen if not item.touching),
         f"{pose.zoom[frame]:.4f}",
         f"{pose.blur_px[frame]:.2f}",
@@ -289,6 +310,11 @@ def _in_eye(session: Session, place: NDArray[np.float64], use: Use) -> str:
         hour = session.view.hour(angle_of(point))
     angle = angle_of(place[:, :2] @ point)
     return f"{use.name}:{use.hand}:{use.wound or 'outside'}:{hour:.2f}:{angle:.1f}"
+
+
+def _tip(place: NDArray[np.float64], tip: NDArray[np.float64]) -> str:
+    x, y = place[:, :2] @ tip + place[:, 2]
+    return f"{x:.1f}:{y:.1f}"
 
 
 def json_text(session: Session) -> str:
