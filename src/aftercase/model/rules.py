@@ -168,9 +168,21 @@ def _case_guide_problems(case: Case, guide: Guide) -> Iterator[Problem]:
         yield from _unknown(
             f"technique/{position}", entry.value, (NOT_SAID, *guide.technique_by_id)
         )
+    yield from _header_word_problems(case, guide)
     for name in ("critical_steps", "planned_steps"):
         for position, step in enumerate(getattr(case, name) or ()):
             yield from _unknown(f"{name}/{position}", step, guide.step_by_id)
+
+
+def _header_word_problems(case: Case, guide: Guide) -> Iterator[Problem]:
+    """Yield header words that are on none of the guide's lists."""
+    for listed in guide.header_lists:
+        name = listed.field.replace("-", "_")
+        value = getattr(case, name, None)
+        if isinstance(value, str):
+            yield from _unknown(name, value, _words(listed.words))
+    for position, difficulty in enumerate(case.difficulties if guide.difficulties else ()):
+        yield from _unknown(f"difficulties/{position}", difficulty, _words(guide.difficulties))
 
 
 def _belonging_problems(review: Review, case: Case) -> Iterator[Problem]:
