@@ -86,4 +86,4 @@ def test_every_command_explains_itself_with_the_verb_of_the_table(name: str):
 def test_misuse_ends_with_two_and_says_how_to_get_help(arguments: list[str]):
     result = CliRunner().invoke(cli, arguments, prog_name="aftercase")
     assert result.exit_code == 2
-    assert "--help" in result.output
+    assert "Try 'aftercase" in result.output
