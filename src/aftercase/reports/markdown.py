@@ -1,0 +1,168 @@
+"""The critique as Markdown: typed text comes out as typed, tables as tables."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from typing import Final
+
+from aftercase.reports.cautions import NOT_QUALITY
+from aftercase.reports.content import (
+    CritiqueContent,
+    FrontPage,
+    GoalItem,
+    RemarkItem,
+    Section,
+    TaskItem,
+)
+from aftercase.reports.escape import markdown, markdown_lines
+from aftercase.reports.sheet import NUMERIC, Sheet, shown
+
+STILL_FOLDER: Final = "stills"
+
+
+def critique_markdown(content: CritiqueContent) -> bytes:
+    """Return the critique as a Markdown file; its stills lie beside it in ``stills/``."""
+    return ("\n\n".join(block for block in _blocks(content) if block) + "\n").encode()
+
+
+def _blocks(content: CritiqueContent) -> Iterator[str]:
+    yield f"# {markdown(content.title)}"
+    yield markdown(content.byline)
+    yield f"Printed on {markdown(content.printed_on)}" if content.printed_on else ""
+    yield from _front(content.front)
+    yield "---"
+    yield "## The case"
+    yield _table(("Field", "Value"), "--", ((fact.label, fact.value) for fact in content.header))
+    yield from _section(content.steps)
+    yield "## Remarks by step"
+    yield "" if content.remarks else "No remarks."
+    for group in content.remarks:
+        yield f"### {markdown(group.step)}"
+        for remark in group.remarks:
+            yield from _remark(remark)
+    for section in (content.gaps, content.events, content.order, content.critical):
+        yield from _section(section)
+    yield "## Goals"
+    yield _goals(content.goals)
+    yield "## What the words mean"
+    for definition in content.definitions:
+        yield f"**{markdown(definition.title)}.** {markdown(definition.text)}"
+    yield "## Cautions"
+    yield "\n".join(f"- {markdown(caution)}" for caution in content.cautions)
+
+
+def _front(front: FrontPage) -> Iterator[str]:
+    yield markdown(front.notice)
+    yield "## What went well"
+    yield "" if front.strengths else "Nothing chosen."
+    for remark in front.strengths:
+        yield from _strength(remark)
+    yield "## What to work on"
+    yield "" if front.points else "Nothing chosen."
+    for number, remark in enumerate(front.points, start=1):
+        yield from _point(number, remark)
+    yield "## Practice until next time"
+    yield from _task(front.task)
+    yield "## Goal for the next case"
+    yield "\n".join(_goal_line(goal) for goal in front.goals) or "No goal was set."
+    yield markdown_lines(front.words)
+
+
+def _strength(remark: RemarkItem) -> Iterator[str]:
+    yield f"**{_place(remark)}**"
+    yield markdown_lines(remark.text)
+    yield _said("Why it matters", remark.reason)
+
+
+def _point(number: int, remark: RemarkItem) -> Iterator[str]:
+    yield f"### {number}. {_place(remark)}"
+    yield _still(remark)
+    yield markdown_lines(remark.text)
+    yield _said("Why it matters", remark.reason)
+    yield _said("Next time", remark.next_time)
+
+
+def _remark(remark: RemarkItem) -> Iterator[str]:
+    star = " · starred" if remark.starred else ""
+    yield f"**{remark.when} · {markdown(remark.kind)}{star}**"
+    yield _still(remark)
+    yield markdown_lines(remark.text)
+    yield _said("Why it matters", remark.reason)
+    yield _said("Next time", remark.next_time)
+    yield _said("Note", remark.note)
+    yield _said("Form item", remark.form_item)
+    yield _said("Adopted from", remark.adopted_from)
+
+
+def _place(remark: RemarkItem) -> str:
+    return f"{remark.when} · {markdown(remark.step)}" if remark.step else remark.when
+
+
+def _said(label: str, text: str) -> str:
+    return f"*{label}:* {markdown_lines(text)}" if text.strip() else ""
+
+
+def _still(remark: RemarkItem) -> str:
+    if remark.still is None:
+        return ""
+    return f"![{markdown(remark.alt)}]({STILL_FOLDER}/{remark.still.file_name})"
+
+
+def _task(task: TaskItem | None) -> Iterator[str]:
+    if task is None:
+        yield "No practice task was chosen."
+        return
+    yield f"{markdown(task.task)}"
+    yield _said("About", task.about)
+    yield _said("Met when", task.met_when)
+    yield _said("Drills", ", ".join(task.drills))
+
+
+def _goal_line(goal: GoalItem) -> str:
+    step = f" ({markdown(goal.step)})" if goal.step else ""
+    seen = f" Seen when: {markdown(goal.seen_when)}" if goal.seen_when.strip() else ""
+    return f"- {markdown(goal.act)}{step}{seen}"
+
+
+def _goals(goals: Iterable[GoalItem]) -> str:
+    rows = [
+        (
+            goal.act,
+            goal.step or "–",
+            goal.seen_when or "not said",
+            goal.task or "–",
+            f"case {goal.from_case}" if goal.from_case else "this case",
+            goal.outcome,
+            goal.evidence_when or "–",
+        )
+        for goal in goals
+    ]
+    labels = ("Goal", "Step", "Seen when", "Practice", "Set in", "Outcome", "Evidence at")
+    return _table(labels, "-" * len(labels), rows) if rows else "No goals."
+
+
+def _section(section: Section) -> Iterator[str]:
+    yield f"## {markdown(section.title)}"
+    yield from map(markdown, section.notices)
+    for sheet in section.sheets:
+        yield from _sheet(sheet)
+
+
+def _sheet(sheet: Sheet) -> Iterator[str]:
+    yield f"### {markdown(sheet.title)}"
+    if sheet.rows:
+        yield _table(
+            [column.label for column in sheet.columns],
+            ["r" if column.kind in NUMERIC else "l" for column in sheet.columns],
+            (map(shown, row, sheet.columns) for row in sheet.rows),
+        )
+        yield f"*{NOT_QUALITY}*" if sheet.shows_lengths else ""
+    else:
+        yield markdown(sheet.empty)
+    yield "\n".join(f"- {markdown(note)}" for note in sheet.notes)
+
+
+def _table(labels: Iterable[str], sides: Iterable[str], rows: Iterable[Iterable[str]]) -> str:
+    rules = ["---:" if side == "r" else "---" for side in sides]
+    lines = [map(markdown, labels), rules, *(map(markdown, row) for row in rows)]
+    return "\n".join(f"| {' | '.join(line)} |" for line in lines)

@@ -1,0 +1,315 @@
+"""The measures of a review as the tables of a report: which columns, and what they are called."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+from typing import Final
+
+from aftercase.clock import text_of
+from aftercase.metrics.subject import Subject
+from aftercase.metrics.tables import shown_events, shown_window
+from aftercase.model.base import NOT_SAID
+from aftercase.model.review import Event, StepSpan
+from aftercase.reports.cautions import REPORT_LOCALLY, has_complication
+from aftercase.reports.content import RemarkItem, Section
+from aftercase.reports.framesheet import chosen, namings
+from aftercase.reports.sheet import Column, Sheet, Value
+from aftercase.reports.words import UNSAID, said
+
+_STEP: Final = Column("step_name", "Step", blank="outside any step")
+
+TIME_COLUMNS: Final = (
+    _STEP,
+    Column("first_start", "First start", "moment"),
+    Column("total", "Time", "length"),
+    Column("share", "Share of the operation", "share"),
+    Column("n_visits", "Visits", "count"),
+    Column("longest_visit", "Longest visit", "length"),
+    Column("idle", "Idle within", "length", blank="not marked"),
+    Column("net", "Time less idle", "length", blank="not marked"),
+)
+PEOPLE_COLUMNS: Final = (
+    _STEP,
+    Column("performer", "Performed by", blank=UNSAID),
+    Column("help", "Help", blank=UNSAID),
+    Column("takeover", "Takeover", blank=UNSAID),
+    Column("left_out_why", "Left out of comparisons because"),
+)
+ATTEMPT_COLUMNS: Final = (
+    _STEP,
+    Column("number", "Attempt", "count"),
+    Column("start", "Start", "moment"),
+    Column("length", "Time", "length"),
+    Column("result", "Result", blank=UNSAID),
+)
+GAP_COLUMNS: Final = (
+    Column("start", "Start", "moment"),
+    Column("length", "Length", "length"),
+    Column("kind", "Kind"),
+    _STEP,
+    Column("before", "Before"),
+    Column("after", "After"),
+    Column("cause", "Cause", blank=UNSAID),
+    Column("counts_in_total", "In totals", "flag"),
+)
+CAUSE_COLUMNS: Final = (
+    Column("cause", "Cause", blank=UNSAID),
+    Column("n_gaps", "Gaps", "count"),
+    Column("total", "Time", "length"),
+)
+EVENT_COLUMNS: Final = (
+    Column("at", "When", "moment"),
+    Column("name", "Event"),
+    Column("event_class", "Class"),
+    _STEP,
+    Column("hour_text", "Clock hour"),
+    Column("note", "Note"),
+)
+COUNT_COLUMNS: Final = (
+    Column("name", "Event"),
+    Column("event_class", "Class"),
+    _STEP,
+    Column("n", "Times", "count"),
+    Column("per_minute", "Per minute of the step", "number"),
+)
+ARC_COLUMNS: Final = (
+    _STEP,
+    Column("at", "When", "moment"),
+    Column("from_hour", "From hour", "number"),
+    Column("to_hour", "To hour", "number"),
+    Column("hour_clock", "Clock of"),
+    Column("arc_deg", "Arc, degrees", "number"),
+    Column("path_deg", "Path, degrees", "number"),
+    Column("net_deg", "Net, degrees", "number"),
+)
+OVERLAP_COLUMNS: Final = (
+    Column("start", "Start", "moment"),
+    Column("length", "Length", "length"),
+    _STEP,
+    Column("other_name", "Together with"),
+)
+UNASSIGNED_COLUMNS: Final = (
+    Column("start", "Start", "moment"),
+    Column("end", "End", "moment"),
+    Column("length", "Length", "length"),
+)
+ORDER_COLUMNS: Final = (
+    Column("finding", "Finding"),
+    Column("at", "When", "moment"),
+    Column("text", "What was found"),
+)
+CRITICAL_COLUMNS: Final = (
+    _STEP,
+    Column("performer", "Performed by", blank=UNSAID),
+    Column("by_trainee", "By the trainee", blank=UNSAID),
+)
+UNSEEN_COLUMNS: Final = (
+    Column("start", "Start", "moment"),
+    Column("end", "End", "moment"),
+    Column("length", "Length", "length"),
+    Column("reason", "Reason", blank=UNSAID),
+    Column("note", "Note"),
+)
+TAKEOVER_COLUMNS: Final = (
+    Column("step_name", "Step"),
+    Column("takeover", "Takeover"),
+    Column("taken_over", "Taken over", "moment", blank="not marked"),
+    Column("given_back", "Given back", "moment", blank="not marked"),
+    Column("reason", "Reason", blank=UNSAID),
+)
+COMPLICATION_COLUMNS: Final = (
+    Column("name", "Complication"),
+    Column("first_sign", "First sign", "moment", blank="not marked"),
+    Column("recognised", "Recognised", "moment", blank="not marked"),
+    Column("first_response", "First response", "moment", blank="not marked"),
+    Column("holder", "Instruments held by", blank=UNSAID),
+    Column("note", "Note"),
+)
+REMARK_COLUMNS: Final = (
+    Column("id", "Id"),
+    Column("at", "When", "moment"),
+    Column("end", "To", "moment"),
+    Column("kind", "Kind"),
+    Column("step_name", "Step"),
+    Column("text", "What was seen"),
+    Column("reason", "Why it matters"),
+    Column("next_time", "Next time"),
+    Column("note", "Note"),
+    Column("starred", "Starred", "flag"),
+    Column("form_item", "Form item"),
+    Column("adopted_from", "Adopted from"),
+)
+
+_BASIS_WORDS: Final = {
+    "trim": "from and to where the case was trimmed",
+    "steps": "from the start of the first step marked to the end of the last",
+    "instruments": "from the start of the first instrument marked to the end of the last",
+}
+
+
+def steps_section(subject: Subject, sheets: Mapping[str, Sheet]) -> Section:
+    """Return time and people per step; attempts, overlaps and unassigned time where there are."""
+    steps = sheets["steps"]
+    tables = (
+        replace(chosen(steps, "Who did what", PEOPLE_COLUMNS), name="people", notes=()),
+        takeover_sheet(subject),
+        chosen(sheets["attempts"], "Attempts", ATTEMPT_COLUMNS),
+        chosen(sheets["overlaps"], "Steps that overlap", OVERLAP_COLUMNS),
+        chosen(sheets["unassigned"], "Time that no step holds", UNASSIGNED_COLUMNS),
+    )
+    notices = _window_notices(sheets["window"])
+    times = chosen(steps, "Time per step", TIME_COLUMNS)
+    return Section("Steps", (times, *_following(times, tables)), notices)
+
+
+def gaps_section(subject: Subject, sheets: Mapping[str, Sheet], *, known: bool) -> Section:
+    """Return the gaps, their causes and what could not be seen.
+
+    Args:
+        subject: The case, its guide and the review.
+        sheets: The measures, by name.
+        known: Whether instruments or pauses are marked; if not, nothing is said of gaps.
+    """
+    gaps = chosen(
+        sheets["gaps"], "Gap by gap", GAP_COLUMNS, empty="No gap is counted." if known else ""
+    )
+    causes = chosen(sheets["gap-causes"], "Gaps by cause", CAUSE_COLUMNS)
+    return Section("Gaps", (gaps, *_following(gaps, (causes, unseen_sheet(subject)))))
+
+
+def events_section(subject: Subject, sheets: Mapping[str, Sheet]) -> Section:
+    """Return the events one by one, counted, and complications with their course."""
+    tables = (
+        complication_sheet(subject),
+        chosen(sheets["events"], "Events by kind and step", COUNT_COLUMNS),
+        chosen(sheets["arcs"], "Arc of the tear from grip to grip", ARC_COLUMNS),
+    )
+    told = has_complication(subject.case, subject.guide, subject.review)
+    notices = (REPORT_LOCALLY,) if told else ()
+    listed = chosen(sheets["event-list"], "Event by event", EVENT_COLUMNS)
+    return Section("Events", (listed, *_following(listed, tables)), notices)
+
+
+def order_section(sheets: Mapping[str, Sheet]) -> Section:
+    """Return what is to be said of the order of steps."""
+    empty = "Nothing is out of order, missing, unplanned or returned to."
+    known = bool(sheets["steps"].rows)
+    order = chosen(sheets["order"], "Findings", ORDER_COLUMNS, empty=empty if known else "")
+    return Section("Order of the steps", (order,))
+
+
+def critical_section(sheets: Mapping[str, Sheet]) -> Section:
+    """Return the critical portions and the supervisor's own statement; no verdict."""
+    sheet = chosen(sheets["critical"], "Who did them", CRITICAL_COLUMNS, empty="")
+    return Section("Critical portions", (sheet,))
+
+
+def _window_notices(window: Sheet) -> tuple[str, ...]:
+    row = dict(zip([column.name for column in window.columns], window.rows[0], strict=True))
+    if row["start"] is None:
+        return window.notes
+    start, end, length, before, after = (
+        text_of(int(row[name] or 0)) for name in ("start", "end", "length", "before", "after")
+    )
+    basis = _BASIS_WORDS[str(row["basis"])]
+    return (
+        f"The operation: {start} to {end}, {length} in all; {basis}.",
+        f"Before it the film shows {before}, after it {after}.",
+        *window.notes,
+    )
+
+
+def takeover_sheet(subject: Subject) -> Sheet:
+    """Return each span of a step that was taken over."""
+    named_by = namings(subject.guide)
+
+    def row(span: StepSpan) -> tuple[Value, ...]:
+        return (
+            subject.guide.step_name(span.step),
+            said(span.takeover),
+            span.taken_over_us,
+            span.given_back_us,
+            named_by["takeover_reason"](span.takeover_reason),
+        )
+
+    window = shown_window(subject.case)
+    rows = tuple(
+        row(span)
+        for span in subject.review.steps
+        if span.takeover not in (NOT_SAID, "none")
+        and window.start_us < span.end_us
+        and span.start_us < window.end_us
+    )
+    return Sheet("takeovers", "Takeovers", TAKEOVER_COLUMNS, rows)
+
+
+def unseen_sheet(subject: Subject) -> Sheet:
+    """Return the stretches that cannot be seen, as marked."""
+    named_by = namings(subject.guide)
+    rows = tuple(
+        (
+            span.start_us,
+            span.end_us,
+            span.end_us - span.start_us,
+            named_by["reason"](span.reason),
+            span.note,
+        )
+        for span in sorted(subject.review.unseen, key=lambda span: span.start_us)
+    )
+    return Sheet("unseen", "What could not be seen", UNSEEN_COLUMNS, rows)
+
+
+def complication_sheet(subject: Subject) -> Sheet:
+    """Return the events that have a course: first sign, recognition, first response."""
+    rows = tuple(
+        _complication_row(event, subject)
+        for event in shown_events(subject)
+        if event.course is not None
+    )
+    return Sheet("complications", "Complications", COMPLICATION_COLUMNS, rows)
+
+
+def remark_sheet(items: Iterable[RemarkItem]) -> Sheet:
+    """Return the remarks as a table, by time."""
+    rows = tuple(
+        (
+            item.id,
+            item.at_us,
+            item.end_us,
+            item.kind,
+            item.step,
+            item.text,
+            item.reason,
+            item.next_time,
+            item.note,
+            item.starred,
+            item.form_item,
+            item.adopted_from,
+        )
+        for item in items
+    )
+    return Sheet("remarks", "Remarks", REMARK_COLUMNS, rows)
+
+
+def _complication_row(event: Event, subject: Subject) -> tuple[Value, ...]:
+    course = event.course
+    assert course is not None
+    kind = subject.guide.event_by_id.get(event.kind)
+    return (
+        kind.name if kind is not None else event.kind,
+        course.first_sign_us,
+        course.recognised_us,
+        course.first_response_us,
+        said(course.holder),
+        event.note,
+    )
+
+
+def _following(first: Sheet, sheets: Iterable[Sheet]) -> tuple[Sheet, ...]:
+    """Return the sheets that have rows, without the notes that stand under the first already."""
+    return tuple(
+        replace(sheet, notes=tuple(note for note in sheet.notes if note not in first.notes))
+        for sheet in sheets
+        if sheet.rows
+    )
