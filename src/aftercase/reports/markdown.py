@@ -56,38 +56,34 @@ def _front(front: FrontPage) -> Iterator[str]:
     yield "## What went well"
     yield "" if front.strengths else "Nothing chosen."
     for remark in front.strengths:
-        yield from _strength(remark)
+        yield f"### {_place(remark)}"
+        yield from _words(remark)
     yield "## What to work on"
     yield "" if front.points else "Nothing chosen."
     for number, remark in enumerate(front.points, start=1):
-        yield from _point(number, remark)
+        yield f"### {number}. {_place(remark)}"
+        yield _still(remark)
+        yield from _words(remark)
+        yield _said("Next time", remark.next_time)
     yield "## Practice until next time"
     yield from _task(front.task)
     yield "## Goal for the next case"
-    yield "\n".join(_goal_line(goal) for goal in front.goals) or "No goal was set."
+    yield "" if front.goals else "No goal was set."
+    for goal in front.goals:
+        yield from _goal(goal)
     yield markdown_lines(front.words)
 
 
-def _strength(remark: RemarkItem) -> Iterator[str]:
-    yield f"**{_place(remark)}**"
+def _words(remark: RemarkItem) -> Iterator[str]:
     yield markdown_lines(remark.text)
     yield _said("Why it matters", remark.reason)
-
-
-def _point(number: int, remark: RemarkItem) -> Iterator[str]:
-    yield f"### {number}. {_place(remark)}"
-    yield _still(remark)
-    yield markdown_lines(remark.text)
-    yield _said("Why it matters", remark.reason)
-    yield _said("Next time", remark.next_time)
 
 
 def _remark(remark: RemarkItem) -> Iterator[str]:
     star = " · starred" if remark.starred else ""
     yield f"**{remark.when} · {markdown(remark.kind)}{star}**"
     yield _still(remark)
-    yield markdown_lines(remark.text)
-    yield _said("Why it matters", remark.reason)
+    yield from _words(remark)
     yield _said("Next time", remark.next_time)
     yield _said("Note", remark.note)
     yield _said("Form item", remark.form_item)
@@ -112,16 +108,16 @@ def _task(task: TaskItem | None) -> Iterator[str]:
     if task is None:
         yield "No practice task was chosen."
         return
-    yield f"{markdown(task.task)}"
+    yield f"**{markdown(task.task)}**" if task.task.strip() else ""
     yield _said("About", task.about)
     yield _said("Met when", task.met_when)
     yield _said("Drills", ", ".join(task.drills))
 
 
-def _goal_line(goal: GoalItem) -> str:
-    step = f" ({markdown(goal.step)})" if goal.step else ""
-    seen = f" Seen when: {markdown(goal.seen_when)}" if goal.seen_when.strip() else ""
-    return f"- {markdown(goal.act)}{step}{seen}"
+def _goal(goal: GoalItem) -> Iterator[str]:
+    yield f"**{markdown(goal.act)}**" if goal.act.strip() else ""
+    yield _said("Step", goal.step)
+    yield _said("Seen when", goal.seen_when)
 
 
 def _goals(goals: Iterable[GoalItem]) -> str:

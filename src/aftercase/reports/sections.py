@@ -150,7 +150,7 @@ _BASIS_WORDS: Final = {
 
 def steps_section(subject: Subject, sheets: Mapping[str, Sheet]) -> Section:
     """Return time and people per step; attempts, overlaps and unassigned time where there are."""
-    steps = sheets["steps"]
+    steps = _with_parts_marked(sheets["steps"])
     tables = (
         replace(chosen(steps, "Who did what", PEOPLE_COLUMNS), name="people", notes=()),
         takeover_sheet(subject),
@@ -203,6 +203,13 @@ def critical_section(sheets: Mapping[str, Sheet]) -> Section:
     """Return the critical portions and the supervisor's own statement; no verdict."""
     sheet = chosen(sheets["critical"], "Who did them", CRITICAL_COLUMNS, empty="")
     return Section("Critical portions", (sheet,))
+
+
+def _with_parts_marked(steps: Sheet) -> Sheet:
+    """Return the steps with a dash before the names of parts, which stand under their whole."""
+    names = zip(steps.column("step_name"), steps.column("parent"), strict=True)
+    marked = tuple(f"– {name}" if parent else name for name, parent in names)
+    return steps.having("step_name", marked)
 
 
 def _window_notices(window: Sheet) -> tuple[str, ...]:

@@ -59,6 +59,15 @@ class Sheet:
         position = [column.name for column in self.columns].index(name)
         return tuple(row[position] for row in self.rows)
 
+    def having(self, name: str, values: tuple[Value, ...]) -> Sheet:
+        """Return the sheet with a column's values replaced, one for each row."""
+        position = [column.name for column in self.columns].index(name)
+        rows = (
+            (*row[:position], value, *row[position + 1 :])
+            for row, value in zip(self.rows, values, strict=True)
+        )
+        return replace(self, rows=tuple(rows))
+
     def only(self, names: str) -> Sheet:
         """Return the sheet with just these of its columns, named in one line, in that order."""
         by_name = {column.name: column for column in self.columns}
@@ -79,7 +88,7 @@ _SHOWN: Final[Mapping[str, Callable[..., str]]] = MappingProxyType(
         "length": text_of,
         "count": str,
         "share": lambda share: f"{100 * share:.1f} %",
-        "number": lambda number: f"{number:g}",
+        "number": lambda number: f"{number:.2f}".rstrip("0").rstrip("."),
         "flag": lambda flag: "yes" if flag else "no",
     }
 )
