@@ -1,0 +1,88 @@
+"""An invented practice-eye review in codes, small enough to count by hand.
+
+Its marks, in seconds: side port 8-14, viscoelastic 16-22, main wound 24-36, flap 40-48, tear 48-74,
+hydrodissection 78-84, groove 88-110, crack 110-118, viscoelastic again 120-123. Instruments: side
+knife 8-14, cannula 16-22, keratome 24.5-36, needle 40-48, forceps 49.52-74, cannula 78-84, probe
+88-117 with a chopper 90-117, cannula 120-123. Not seen: 84.5-86. The film lasts 150 s.
+"""
+
+from __future__ import annotations
+
+import base64
+from dataclasses import dataclass, field
+from html.parser import HTMLParser
+from pathlib import Path
+
+import pytest
+
+from aftercase.document.codec import decoded
+from aftercase.document.guides import shipped_guides
+from aftercase.metrics.subject import Settings, Subject
+from aftercase.model.case import Case
+from aftercase.model.review import Review
+from aftercase.reports.bundle import critique_files
+from aftercase.reports.content import Still
+
+GOLD = Path(__file__).parents[1] / "gold"
+
+ONE_PIXEL_PNG = base64.b64decode(
+    "iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAQAAAC1HAwCAAAAC0lEQVR42mNk+A8AAQUBAScY42YAAAAASUVORK5CYII="
+)
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption("--update-gold", action="store_true", help="rewrite the expected reports")
+
+
+@dataclass
+class Seen(HTMLParser):
+    """What an HTML page holds: elements with attributes, in order, and its text."""
+
+    tags: list[tuple[str, dict[str, str]]] = field(default_factory=list)
+    pieces: list[str] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        super().__init__()
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.append((tag, {name: value or "" for name, value in attrs}))
+
+    def handle_data(self, data: str) -> None:
+        self.pieces.append(data)
+
+    @property
+    def text(self) -> str:
+        return " ".join("".join(self.pieces).split())
+
+    def all(self, *names: str) -> list[dict[str, str]]:
+        return [attributes for tag, attributes in self.tags if tag in names]
+
+
+@pytest.fixture(scope="session")
+def subject() -> Subject:
+    case = decoded(Case, (GOLD / "sample/case.json").read_bytes(), GOLD)
+    review = decoded(Review, (GOLD / "sample/review.json").read_bytes(), GOLD)
+    return Subject(case, shipped_guides()[case.guide.id], review)
+
+
+@pytest.fixture(scope="session")
+def stills(subject: Subject) -> dict[str, Still]:
+    return {
+        remark.id: Still(remark.id, remark.at_us, 1, 1, ONE_PIXEL_PNG, "image/png", "")
+        for remark in subject.review.remarks[:-1]
+    }
+
+
+@pytest.fixture(scope="session")
+def files(subject: Subject, stills: dict[str, Still]) -> dict[str, bytes]:
+    return critique_files(subject, Settings(), stills)
+
+
+@pytest.fixture(scope="session")
+def read_html():
+    def read(page: bytes | str) -> Seen:
+        seen = Seen()
+        seen.feed(page.decode() if isinstance(page, bytes) else page)
+        return seen
+
+    return read
