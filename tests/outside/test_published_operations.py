@@ -53,8 +53,8 @@ def guide() -> Guide:
 
 
 @pytest.fixture(scope="module")
-def tables(published: Path) -> tuple[pd.DataFrame, pd.DataFrame]:
-    folder = published / "cataract101"
+def tables(shared_data: Path) -> tuple[pd.DataFrame, pd.DataFrame]:
+    folder = shared_data / "cataract101"
     if not folder.is_dir():
         pytest.skip("the published operations are not beside the checkout")
     return (
