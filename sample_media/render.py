@@ -101,7 +101,7 @@ def _arguments() -> argparse.Namespace:
     parser.add_argument("--rate", type=Fraction, default=default.rate, help="e.g. 25 or 30000/1001")
     parser.add_argument("--length", type=float, default=NOMINAL_LENGTH_S, help="seconds")
     parser.add_argument("--faults", default="all", help=f"all, none, or some of {','.join(FAULTS)}")
-    parser.add_argument("--crf", type=float, default=30.0, help="higher is a smaller film")
+    parser.add_argument("--crf", type=float, default=29.3, help="higher is a smaller film")
     parser.add_argument("--into", type=Path, default=HERE)
     parser.add_argument("--name", default="demo")
     parser.add_argument("--truth-only", action="store_true", help="do not render the film")

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from theatre import globe
 from theatre.eyeball import eyeball, pupil_margin
-from theatre.plan import MAIN, SIDE
+from theatre.plan import MAIN, SIDE, Use
 from theatre.plates import (
     Pixels,
     Plate,
@@ -51,6 +51,11 @@ class Camera:
         self._sprites = sprites(px * 1.3)
         self._lips = {
             wound: _lip(px * 2.0, 2.5 if wound == MAIN else 1.1) for wound in (MAIN, SIDE)
+        }
+        # Fluid swells a wound's edges at the end: they turn paler.
+        self._swollen = {
+            wound: (use.start + use.end) // 2
+            for wound, use in zip((MAIN, SIDE), _sealing(session), strict=True)
         }
         self._sparkle = _sparkle(px * 2.0)
         self._vignette = _vignette(*_SHADE_SIZE)
@@ -131,7 +136,10 @@ class Camera:
             inward = -session.wounds[wound] / np.linalg.norm(session.wounds[wound])
             axes = np.column_stack([np.array([inward[1], -inward[0]]), inward])
             at = place[:, :2] @ session.wounds[wound] + place[:, 2]
-            lay(picture, self._lips[wound], np.column_stack([place[:, :2] @ axes, at]))
+            lip = np.column_stack([place[:, :2] @ axes, at])
+            lay(picture, self._lips[wound], lip)
+            if frame > self._swollen[wound]:
+                lay(picture, self._lips[wound], lip)
 
     def _put_reflex(self, picture: Pixels, frame: int) -> None:
         """Lay the light's reflections on the cornea: the main one and its faint twin."""
@@ -164,6 +172,11 @@ class Camera:
         which, dx, dy = chance.integers(0, [_N_GRAINS, 32, 32])
         grain = self._grain[which, dy : dy + self._size[1], dx : dx + self._size[0]]
         return cv2.addWeighted(picture, 1.0, cv2.merge([grain, grain, grain]), 1.0, -128.0)
+
+
+def _sealing(session: Session) -> list[Use]:
+    """Return the uses of the fine cannula, main wound first."""
+    return [use for use in session.plan.uses if use.name == "cannula-fine"]
 
 
 def _disc(px_per_mm: float) -> Plate:

@@ -13,7 +13,7 @@ from theatre.camera import Camera
 _KEYFRAME_S: Final = 2
 
 
-def filmed(camera: Camera, path: Path, *, crf: float = 30.0, preset: str = "slow") -> None:
+def filmed(camera: Camera, path: Path, *, crf: float = 29.3, preset: str = "slow") -> None:
     """Render every frame of the camera's session into an MP4 file.
 
     Args:

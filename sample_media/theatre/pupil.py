@@ -34,6 +34,10 @@ class Pupil:
         self._nucleus = lens_layers.nucleus(chance, self._radius, px_per_mm)
         self._rough = clouds(chance, self._radius.shape, 0.5 * px_per_mm, 3)
         self._quarters: dict[tuple[int, float], Pixels] = {}
+        self._air = [
+            (chance.uniform(-1, 1, 2) * 1.2 + [1.6, -1.9], float(chance.uniform(0.12, 0.34)))
+            for _ in range(3)
+        ]
         self._rims: dict[int, Pixels] = {}
         self._carved: tuple[tuple[float, ...], tuple[Pixels, Pixels]] | None = None
         self._cortex = lens_layers.cortex(chance, self._radius, self._x, self._y, px_per_mm)
@@ -53,7 +57,8 @@ class Pupil:
         self._put_wave(patch, frame)
         self._put_tear(patch, frame)
         self._put_new_lens(patch, frame)
-        self._put_bubbles(patch, frame)
+        self._put_specks(patch, frame)
+        self._put_air(patch, frame)
         return patch
 
     def _pixels(self, points: NDArray[np.float64]) -> NDArray[np.int32]:
@@ -275,7 +280,7 @@ class Pupil:
                 return session.tips[use][at]
         return left
 
-    def _put_bubbles(self, patch: Pixels, frame: int) -> None:
+    def _put_specks(self, patch: Pixels, frame: int) -> None:
         """Draw the specks that whirl off the ultrasound tip while it works."""
         session = self._session
         working = {"nucleus-groove", "nucleus-pieces"}
@@ -289,6 +294,24 @@ class Pupil:
         for at, size in zip(self._pixels(specks), chance.uniform(0.05, 0.13, 7), strict=True):
             cv2.circle(mask, at, round(size * self._scale * 2**_SUB), 255, -1, cv2.LINE_AA, _SUB)
         _tint(patch, mask, (206, 220, 240), 0.4)
+
+    def _put_air(self, patch: Pixels, frame: int) -> None:
+        """Draw the small air bubbles that come in with the viscoelastic and go with it."""
+        plan = self._session.plan
+        filled, gone = plan.use("cannula-visco"), plan.use("phaco-probe")
+        if not (filled.start + filled.end) / 2 < frame < gone.start + 40:
+            return
+        for at, size in self._air:
+            ring = np.zeros(patch.shape[:2], np.uint8)
+            middle, radius = self._pixels(at), round(size * self._scale * 2**_SUB)
+            cv2.circle(
+                ring, middle, radius, 255, max(1, round(0.05 * self._scale)), cv2.LINE_AA, _SUB
+            )
+            glint = np.zeros_like(ring)
+            spot = self._pixels(at - 0.4 * size)
+            cv2.circle(glint, spot, max(8, radius // 5), 255, -1, cv2.LINE_AA, _SUB)
+            _tint(patch, ring, (60, 84, 128), 0.55)
+            _tint(patch, glint, (244, 248, 255), 0.85)
 
     def _put_new_lens(self, patch: Pixels, frame: int) -> None:
         lens = self._session.lens
