@@ -116,7 +116,7 @@ def cut_at(spans: Spans, borders: Moments) -> tuple[Spans, Moments]:
     """Cut spans wherever a border lies inside one.
 
     Args:
-        spans: Any spans.
+        spans: Any spans, none without length.
         borders: Moments, in any order.
 
     Returns:
@@ -130,15 +130,12 @@ def cut_at(spans: Spans, borders: Moments) -> tuple[Spans, Moments]:
     borders = np.unique(borders)
     lowest = np.searchsorted(borders, spans[:, 0], side="right")
     beyond = np.searchsorted(borders, spans[:, 1], side="left")
-    whose, which = _each_of(lowest, beyond)
-    cuts = borders[which]
-    order = np.argsort(np.concatenate([np.arange(len(spans)), whose]), kind="stable")
-    starts = np.concatenate([spans[:, 0], cuts])[order]
-    last_order = np.argsort(np.concatenate([whose, np.arange(len(spans))]), kind="stable")
-    ends = np.concatenate([cuts, spans[:, 1]])[last_order]
-    return np.column_stack([starts, ends]), np.sort(
-        np.concatenate([np.arange(len(spans)), whose])
-    ).astype(np.int64)
+    # A span with j borders inside has j + 1 pieces: piece i ends at border i, the last at its end.
+    whose, border = _each_of(lowest, beyond + 1)
+    padded = np.append(borders, 0)
+    starts = np.where(border == lowest[whose], spans[whose, 0], padded[border - 1])
+    ends = np.where(border == beyond[whose], spans[whose, 1], padded[border])
+    return np.column_stack([starts, ends]), whose
 
 
 def overlap_of_each(spans: Spans, cover: Spans) -> Moments:
