@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from aftercase.cli.kinds import FOLDER
+from aftercase.cli.kinds import FILE, FOLDER
 from aftercase.cli.measuring import gap_options
 from aftercase.cli.output import as_json, progress_of, say_json
 from aftercase.media.watch import Watch
@@ -26,11 +26,11 @@ from aftercase.session.tasks.critique import write_critique
     show_default=True,
     help="Decimal sign of the CSV files.",
 )
-@click.option("--film-link", help="Let times lead to this film; the page links none otherwise.")
+@click.option("--film", type=FILE, help="Let times lead to this film; none is linked otherwise.")
 @gap_options
 @as_json
 def command(
-    case: str, out: str | None, reviewer: str | None, decimal: str, film_link: str | None,
+    case: str, out: str | None, reviewer: str | None, decimal: str, film: str | None,
     settings: Settings, as_json: bool,
 ) -> None:  # fmt: skip
     """Write the critique of a review of CASE: page, tables, stills and caption tracks."""
@@ -44,7 +44,7 @@ def command(
             places(),
             reviewer=reviewer,
             decimal=decimal,
-            film_link=film_link,
+            film=None if film is None else Path(film),
             watch=Watch(step),
         )
     if as_json:

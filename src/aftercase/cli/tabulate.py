@@ -40,6 +40,6 @@ def command(
     if form == "json":
         say_json(table_json(table))
     elif form == "csv":
-        click.get_binary_stream("stdout").write(table_csv(table, decimal=decimal))
+        click.echo(table_csv(table, decimal=decimal), nl=False)
     else:
         click.echo(table_text(table))

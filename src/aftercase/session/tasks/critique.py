@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
 from aftercase import storage
 from aftercase.errors import RecordingMissing
+from aftercase.media.facts import displayed_size
 from aftercase.media.recording import Recording
-from aftercase.media.stills import jpeg_bytes
+from aftercase.media.stills import Box, jpeg_bytes
 from aftercase.media.watch import UNWATCHED, Watch
 from aftercase.metrics.subject import Settings
 from aftercase.model.case import Case, Mask
@@ -45,7 +47,7 @@ def write_critique(
     *,
     reviewer: str | None = None,
     decimal: str = "point",
-    film_link: str | None = None,
+    film: Path | None = None,
     watch: Watch = UNWATCHED,
 ) -> Written:
     """Write the critique into a folder: every file, or none of them.
@@ -57,7 +59,7 @@ def write_critique(
         at: The program's places.
         reviewer: Whose review; the only one where left out.
         decimal: ``point`` or ``comma``, in the CSV files.
-        film_link: Link to the film that times lead to; none unless asked.
+        film: Film that times in the page lead to, by a relative link; none unless asked.
         watch: Told of stills done.
 
     Raises:
@@ -69,9 +71,21 @@ def write_critique(
     opened = open_case(case_folder, at)
     subject = subject_of(opened, reviewer)
     stills, notes = _stills(opened, subject.review, at, watch)
-    files = critique_files(subject, settings, stills, decimal=decimal, film_link=film_link)
+    link = None if film is None else _relative_link(film, out)
+    files = critique_files(subject, settings, stills, decimal=decimal, film_link=link)
     storage.write_all({out / name: content for name, content in files.items()})
     return Written(tuple(out / name for name in sorted(files)), tuple(notes))
+
+
+def _relative_link(film: Path, out: Path) -> str:
+    try:
+        return Path(os.path.relpath(film.absolute(), out.absolute())).as_posix()
+    except ValueError as error:  # two drives of one Windows computer
+        raise RecordingMissing(
+            "A page can only lead to a film on its own drive.",
+            hint="Write the critique beside the film.",
+            path=film,
+        ) from error
 
 
 def _stills(
@@ -82,18 +96,25 @@ def _stills(
     except RecordingMissing as error:
         return {}, [error.message]
     stills: dict[str, Still] = {}
-    notes = [str(difference) for difference in recording.differences]
+    notes = [*_missing(recording), *map(str, recording.differences)]
     with recording:
         for done, remark in enumerate(review.remarks, start=1):
             try:
                 still = _still(recording, opened.case, remark)
-            except RecordingMissing as error:
-                notes.append(error.message)
-            else:
-                if still is not None:
-                    stills[remark.id] = still
+            except RecordingMissing:
+                still = None  # its part is among the notes already
+            if still is not None:
+                stills[remark.id] = still
             watch.step(done, len(review.remarks))
-    return stills, list(dict.fromkeys(notes))
+    return stills, notes
+
+
+def _missing(recording: Recording) -> list[str]:
+    return [
+        f"The film “{Path(facts.path).name}” is not at hand: no stills of it."
+        for part, facts in enumerate(recording.facts)
+        if recording.is_missing(part)
+    ]
 
 
 def _still(recording: Recording, case: Case, remark: Remark) -> Still | None:
@@ -101,19 +122,20 @@ def _still(recording: Recording, case: Case, remark: Remark) -> Still | None:
     picture = recording.picture_at(remark.at_us, max_side_px=STILL_SIDE_PX)
     if picture.damaged:
         return None
-    image, size = jpeg_bytes(picture.pixels, hidden=_hidden(case.masks, remark.at_us))
+    image = jpeg_bytes(picture.pixels, _hidden(case.masks, remark.at_us))
+    width_px, height_px = displayed_size(picture.pixels)
     return Still(
         remark_id=remark.id,
         at_us=picture.times.start_us,
-        width_px=size[0],
-        height_px=size[1],
+        width_px=width_px,
+        height_px=height_px,
         content=image,
         media_type="image/jpeg",
         alt="",
     )
 
 
-def _hidden(masks: tuple[Mask, ...], us: int) -> list[tuple[float, float, float, float]]:
+def _hidden(masks: tuple[Mask, ...], us: int) -> list[Box]:
     return [
         (mask.left, mask.top, mask.right, mask.bottom)
         for mask in masks

@@ -57,10 +57,10 @@ def make_demo(folder: Path, at: Places, new_id: NewId, *, watch: Watch = UNWATCH
             "This folder is not empty.", hint="Give a new folder for the example.", path=folder
         )
     opened = _case_with_review(folder / "case", at, new_id, watch)
-    film = f"../case/{opened.case.parts[0].path}"
+    film = opened.folder.path / opened.case.parts[0].path
     settings = Settings()
     critique = write_critique(
-        opened.folder.path, folder / "critique", settings, at, film_link=film, watch=watch
+        opened.folder.path, folder / "critique", settings, at, film=film, watch=watch
     )
     subject = subject_of(opened, None)
     tables = {
