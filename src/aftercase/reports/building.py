@@ -25,13 +25,13 @@ from aftercase.reports.content import (
 )
 from aftercase.reports.framesheet import worded_sheet
 from aftercase.reports.header import header_facts
+from aftercase.reports.recordsheets import remark_sheet
 from aftercase.reports.remarks import front_page, goal_items, remark_groups, remark_items
 from aftercase.reports.sections import (
     critical_section,
     events_section,
     gaps_section,
     order_section,
-    remark_sheet,
     steps_section,
 )
 from aftercase.reports.sheet import Column, Sheet
@@ -85,7 +85,8 @@ def critique_content(
     tables = [measured(name, subject, settings) for name in MEASURES]
     sheets = {table.name: _sheet(table, subject) for table in tables}
     clock = _clock_picture(subject, settings, sheets["steps"])
-    remarks, goals = remark_items(subject, stills), goal_items(subject)
+    remarks = remark_items(subject, stills)
+    goals = goal_items(subject, remarks)
     return CritiqueContent(
         title=f"Critique of case {subject.case.code}",
         byline=_byline(subject),

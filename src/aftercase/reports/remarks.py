@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from typing import Final
 
 from aftercase.clock import text_of
@@ -79,9 +79,15 @@ def front_page(
     )
 
 
-def goal_items(subject: Subject) -> tuple[GoalItem, ...]:
-    """Return every goal, in the order of the review."""
-    return tuple(_goal_item(goal, subject) for goal in subject.review.goals)
+def goal_items(subject: Subject, remarks: Iterable[RemarkItem]) -> tuple[GoalItem, ...]:
+    """Return every goal, in the order of the review.
+
+    Args:
+        subject: The case, its guide and the review.
+        remarks: The remarks that are shown; only they can be led to as evidence.
+    """
+    shown = {remark.id for remark in remarks}
+    return tuple(_goal_item(goal, subject, shown) for goal in subject.review.goals)
 
 
 def task_item(guide: Guide, word: str | None) -> TaskItem | None:
@@ -125,7 +131,7 @@ def _starred(items: Iterable[RemarkItem], kinds: frozenset[str]) -> list[RemarkI
     return [item for item in items if item.starred and item.kind_id in kinds]
 
 
-def _goal_item(goal: Goal, subject: Subject) -> GoalItem:
+def _goal_item(goal: Goal, subject: Subject, shown: Collection[str]) -> GoalItem:
     guide, review = subject.guide, subject.review
     task = task_item(guide, goal.task)
     moments: dict[str, int] = {
@@ -135,14 +141,13 @@ def _goal_item(goal: Goal, subject: Subject) -> GoalItem:
         **{remark.id: remark.at_us for remark in review.remarks},
     }
     at_us = moments.get(goal.evidence or "")
-    is_remark = any(remark.id == goal.evidence for remark in review.remarks)
     return GoalItem(
         act=goal.act,
         step=guide.step_name(goal.step) if goal.step else "",
         seen_when=goal.seen_when,
         task=task.task if task is not None else "",
-        from_case="" if goal.from_case in (None, subject.case.code) else str(goal.from_case),
+        from_case="" if goal.from_case == subject.case.code else goal.from_case or "",
         outcome=said(goal.outcome),
-        evidence=str(goal.evidence) if is_remark else "",
+        evidence=goal.evidence if goal.evidence and goal.evidence in shown else "",
         evidence_when="" if at_us is None else text_of(at_us),
     )

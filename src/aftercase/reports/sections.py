@@ -8,14 +8,12 @@ from typing import Final
 
 from aftercase.clock import text_of
 from aftercase.metrics.subject import Subject
-from aftercase.metrics.tables import shown_events, shown_window
-from aftercase.model.base import NOT_SAID
-from aftercase.model.review import Event, StepSpan
 from aftercase.reports.cautions import REPORT_LOCALLY, has_complication
-from aftercase.reports.content import RemarkItem, Section
-from aftercase.reports.framesheet import chosen, namings
-from aftercase.reports.sheet import Column, Sheet, Value
-from aftercase.reports.words import UNSAID, said
+from aftercase.reports.content import Section
+from aftercase.reports.framesheet import chosen
+from aftercase.reports.recordsheets import complication_sheet, takeover_sheet, unseen_sheet
+from aftercase.reports.sheet import Column, Sheet
+from aftercase.reports.words import UNSAID
 
 _STEP: Final = Column("step_name", "Step", blank="outside any step")
 
@@ -104,43 +102,6 @@ CRITICAL_COLUMNS: Final = (
     Column("performer", "Performed by", blank=UNSAID),
     Column("by_trainee", "By the trainee", blank=UNSAID),
 )
-UNSEEN_COLUMNS: Final = (
-    Column("start", "Start", "moment"),
-    Column("end", "End", "moment"),
-    Column("length", "Length", "length"),
-    Column("reason", "Reason", blank=UNSAID),
-    Column("note", "Note"),
-)
-TAKEOVER_COLUMNS: Final = (
-    Column("step_name", "Step"),
-    Column("takeover", "Takeover"),
-    Column("taken_over", "Taken over", "moment", blank="not marked"),
-    Column("given_back", "Given back", "moment", blank="not marked"),
-    Column("reason", "Reason", blank=UNSAID),
-)
-COMPLICATION_COLUMNS: Final = (
-    Column("name", "Complication"),
-    Column("first_sign", "First sign", "moment", blank="not marked"),
-    Column("recognised", "Recognised", "moment", blank="not marked"),
-    Column("first_response", "First response", "moment", blank="not marked"),
-    Column("holder", "Instruments held by", blank=UNSAID),
-    Column("note", "Note"),
-)
-REMARK_COLUMNS: Final = (
-    Column("id", "Id"),
-    Column("at", "When", "moment"),
-    Column("end", "To", "moment"),
-    Column("kind", "Kind"),
-    Column("step_name", "Step"),
-    Column("text", "What was seen"),
-    Column("reason", "Why it matters"),
-    Column("next_time", "Next time"),
-    Column("note", "Note"),
-    Column("starred", "Starred", "flag"),
-    Column("form_item", "Form item"),
-    Column("adopted_from", "Adopted from"),
-)
-
 _BASIS_WORDS: Final = {
     "trim": "from and to where the case was trimmed",
     "steps": "from the start of the first step marked to the end of the last",
@@ -224,92 +185,6 @@ def _window_notices(window: Sheet) -> tuple[str, ...]:
         f"The operation: {start} to {end}, {length} in all; {basis}.",
         f"Before it the film shows {before}, after it {after}.",
         *window.notes,
-    )
-
-
-def takeover_sheet(subject: Subject) -> Sheet:
-    """Return each span of a step that was taken over."""
-    named_by = namings(subject.guide)
-
-    def row(span: StepSpan) -> tuple[Value, ...]:
-        return (
-            subject.guide.step_name(span.step),
-            said(span.takeover),
-            span.taken_over_us,
-            span.given_back_us,
-            named_by["takeover_reason"](span.takeover_reason),
-        )
-
-    window = shown_window(subject.case)
-    rows = tuple(
-        row(span)
-        for span in subject.review.steps
-        if span.takeover not in (NOT_SAID, "none")
-        and window.start_us < span.end_us
-        and span.start_us < window.end_us
-    )
-    return Sheet("takeovers", "Takeovers", TAKEOVER_COLUMNS, rows)
-
-
-def unseen_sheet(subject: Subject) -> Sheet:
-    """Return the stretches that cannot be seen, as marked."""
-    named_by = namings(subject.guide)
-    rows = tuple(
-        (
-            span.start_us,
-            span.end_us,
-            span.end_us - span.start_us,
-            named_by["reason"](span.reason),
-            span.note,
-        )
-        for span in sorted(subject.review.unseen, key=lambda span: span.start_us)
-    )
-    return Sheet("unseen", "What could not be seen", UNSEEN_COLUMNS, rows)
-
-
-def complication_sheet(subject: Subject) -> Sheet:
-    """Return the events that have a course: first sign, recognition, first response."""
-    rows = tuple(
-        _complication_row(event, subject)
-        for event in shown_events(subject)
-        if event.course is not None
-    )
-    return Sheet("complications", "Complications", COMPLICATION_COLUMNS, rows)
-
-
-def remark_sheet(items: Iterable[RemarkItem]) -> Sheet:
-    """Return the remarks as a table, by time."""
-    rows = tuple(
-        (
-            item.id,
-            item.at_us,
-            item.end_us,
-            item.kind,
-            item.step,
-            item.text,
-            item.reason,
-            item.next_time,
-            item.note,
-            item.starred,
-            item.form_item,
-            item.adopted_from,
-        )
-        for item in items
-    )
-    return Sheet("remarks", "Remarks", REMARK_COLUMNS, rows)
-
-
-def _complication_row(event: Event, subject: Subject) -> tuple[Value, ...]:
-    course = event.course
-    assert course is not None
-    kind = subject.guide.event_by_id.get(event.kind)
-    return (
-        kind.name if kind is not None else event.kind,
-        course.first_sign_us,
-        course.recognised_us,
-        course.first_response_us,
-        said(course.holder),
-        event.note,
     )
 
 

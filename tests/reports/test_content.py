@@ -1,0 +1,232 @@
+"""What a critique says, before any writer formats it."""
+
+from __future__ import annotations
+
+import pytest
+
+from aftercase.document.guides import shipped_guides
+from aftercase.metrics.subject import Settings, Subject
+from aftercase.model.case import Case, GuideReference, Window
+from aftercase.model.review import Closing, Review, StepSpan
+from aftercase.reports.building import critique_content
+from aftercase.reports.bundle import critique_files
+from aftercase.reports.cautions import REPORT_LOCALLY
+from aftercase.reports.remarks import FROM_STARS, NOTHING_CHOSEN
+
+S = 1_000_000
+SEPARATE = "abcdefghijklmnopqrstuvwxy"
+
+
+def content_of(subject: Subject, **fields):
+    review = subject.review.changed(**fields)
+    return critique_content(Subject(subject.case, subject.guide, review), Settings(), {})
+
+
+def texts(remarks) -> list[str]:
+    return [remark.text.split()[0] for remark in remarks]
+
+
+def values(content, label: str) -> str:
+    return next(fact.value for fact in content.header if fact.label == label)
+
+
+@pytest.fixture(scope="module")
+def content(subject):
+    return critique_content(subject, Settings(), {})
+
+
+@pytest.fixture(scope="module")
+def empty():
+    """A case of which nothing but its code, guide and length is known."""
+    guide = shipped_guides()["cataract-phaco"]
+    case = Case(
+        id=SEPARATE + "0",
+        code="X-1",
+        guide=GuideReference(id=guide.id, guide_version=guide.guide_version),
+        stated_duration_us=60 * S,
+    )
+    review = Review(id=SEPARATE + "1", case=case.id, reviewer="A-03")
+    return Subject(case, guide, review)
+
+
+def test_an_empty_review_makes_a_whole_report_that_says_so(empty):
+    content = critique_content(empty, Settings(), {})
+    assert content.front.notice == NOTHING_CHOSEN
+    assert (content.front.strengths, content.front.points, content.front.task) == ((), (), None)
+    assert not content.clock.gaps_known
+    said = [fact for fact in content.header if fact.value != "not said"]
+    assert {fact.label for fact in said} == {
+        "Case", "Guide", "Length of the recording", "Reviewed by", "State of the review"
+    }  # fmt: skip
+    page = critique_files(empty, Settings(), {})["critique.html"].decode()
+    assert "nothing is known about gaps" in page
+    assert "No gap is counted." not in page
+    assert "<svg" not in page
+
+
+def test_page_one_holds_what_the_closing_names_in_its_order(content):
+    assert texts(content.front.strengths) == ["Said", "Keratome"]
+    assert texts(content.front.points) == ["The", "The", "The"]
+    assert [remark.at_us for remark in content.front.points] == [58_400_000, 96 * S, 112_360_000]
+    assert content.front.notice == ""
+    assert content.front.task is not None
+    assert content.front.task.about == "Tear running out"
+    assert [goal.act for goal in content.front.goals] == [
+        "Turn a running tear back before the chamber is lost"
+    ]
+
+
+def test_without_a_closing_page_one_holds_the_starred_remarks_and_says_so(subject):
+    remarks = tuple(
+        remark.changed(starred=remark.starred and remark.at_us != 66 * S)
+        for remark in subject.review.remarks
+    )
+        r.changed(starred=r.starred and r.at_us != 66 * S) for r in subject.review.remarks
+    )
+    front = content_of(subject, remarks=remarks, closing=Closing()).front
+    assert texts(front.strengths) == ["Keratome"]
+    assert [remark.at_us for remark in front.points] == [58_400_000, 96 * S, 112_360_000]
+    assert front.notice == FROM_STARS
+    assert front.task is None
+
+
+def test_page_one_never_holds_more_than_two_strengths_and_three_points(subject):
+    remarks = subject.review.remarks
+    well = tuple(r.changed(starred=True, kind="well-done") for r in remarks)
+    work = tuple(r.changed(starred=True, kind="safety") for r in remarks)
+    assert len(content_of(subject, remarks=well, closing=Closing()).front.strengths) == 2
+    assert len(content_of(subject, remarks=work, closing=Closing()).front.points) == 3
+    everything = tuple(remark.id for remark in remarks)
+    front = content_of(subject, closing=Closing(strengths=everything, points=everything)).front
+    assert (len(front.strengths), len(front.points)) == (2, 3)
+
+
+def test_a_closing_with_a_strength_only_is_taken_as_it_is(subject):
+    closing = Closing(strengths=(subject.review.remarks[0].id,))
+    front = content_of(subject, closing=closing).front
+    assert (len(front.strengths), front.points, front.notice) == (1, (), "")
+
+
+def test_remarks_stand_by_step_and_those_outside_come_last(content):
+    groups = [(group.step, len(group.remarks)) for group in content.remarks]
+    assert groups == [
+        ("Main wound", 1),
+        ("Leading the tear round", 2),
+        ("Hydrodissection", 1),
+        ("Groove", 1),
+        ("Cracking along a groove", 1),
+        ("Outside any marked step", 1),
+    ]
+
+
+def test_a_trim_hides_remarks_and_stretches_outside_it(subject):
+    case = subject.case.changed(trim=Window(start_us=50 * S, end_us=100 * S))
+    content = critique_content(Subject(case, subject.guide, subject.review), Settings(), {})
+    shown = [remark.at_us for group in content.remarks for remark in group.remarks]
+    assert shown == [58_400_000, 66 * S, 81 * S, 96 * S]
+    assert texts(content.front.strengths) == ["Said"]
+    assert (content.clock.start_us, content.clock.end_us) == (50 * S, 100 * S)
+    assert all(cue.end_us <= 100 * S for cue in (*content.step_cues, *content.remark_cues))
+
+
+def test_evidence_that_a_trim_hides_is_not_linked(subject, read_html):
+    case = subject.case.changed(trim=Window(start_us=50 * S, end_us=100 * S))
+    hidden = Subject(case, subject.guide, subject.review)
+    page = read_html(critique_files(hidden, Settings(), {})["critique.html"])
+    ids = {attributes.get("id") for _, attributes in page.tags}
+    assert {link["href"][1:] for link in page.all("a")} <= ids
+
+
+def test_a_trim_hides_what_could_not_be_seen_outside_it(subject):
+    case = subject.case.changed(trim=Window(start_us=90 * S, end_us=100 * S))
+    content = critique_content(Subject(case, subject.guide, subject.review), Settings(), {})
+    names = [sheet.name for sheet in (*content.gaps.sheets, *content.steps.sheets)]
+    assert "unseen" not in names
+    assert "takeovers" not in names
+
+
+def test_a_moment_is_a_cue_of_four_seconds_cut_at_the_end(subject):
+    late = subject.review.remarks[0].changed(at_us=148 * S)
+    cue = content_of(subject, remarks=(late,), closing=Closing()).remark_cues[0]
+    assert (cue.start_us, cue.end_us) == (148 * S, 150 * S)
+
+
+def test_a_complication_asks_for_the_hospitals_own_report(subject, content):
+    assert content.events.notices == (REPORT_LOCALLY,)
+    calm = tuple(event for event in subject.review.events if event.kind != "anterior-tear")
+    assert content_of(subject, events=calm).events.notices == ()
+    case = subject.case.changed(complications=("wound burn",))
+    named = Subject(case, subject.guide, subject.review.changed(events=calm))
+    assert critique_content(named, Settings(), {}).events.notices == (REPORT_LOCALLY,)
+
+
+def test_a_complication_shows_its_course(content):
+    [sheet] = [sheet for sheet in content.events.sheets if sheet.name == "complications"]
+    assert sheet.rows[0][1:5] == (59 * S, 60 * S, 61_200_000, "trainee")
+
+
+def test_a_takeover_shows_when_and_why(content):
+    [sheet] = [sheet for sheet in content.steps.sheets if sheet.name == "takeovers"]
+    assert len(sheet.rows) == 1
+    assert sheet.rows[0] == (
+        "Leading the tear round",
+        "taken over and given back",
+        60 * S,
+        66 * S,
+        "the eye was at risk",
+    )
+
+
+def test_the_settings_of_the_gaps_are_printed(subject):
+    settings = Settings(shortest_gap_us=3 * S, empty="main-hand-empty")
+    content = critique_content(subject, settings, {})
+    notes = " ".join(content.gaps.sheets[0].notes)
+    assert "3.000 s" in notes
+    assert "Main hand empty" in notes
+    # 36-40, 74-78 and 117-120; the others are 1.52, 2, 2, 2 and 2.5 s long.
+    assert len(content.clock.gaps_us) == 3
+
+
+def test_a_goal_carried_over_is_not_on_page_one_but_among_the_goals(content):
+    carried = [goal for goal in content.goals if goal.from_case]
+    assert [(goal.from_case, goal.outcome, goal.evidence_when) for goal in carried] == [
+        ("PE-006", "met", "0:00:31.200")
+    ]
+
+
+def test_parts_of_a_step_stand_under_it_on_the_clock(content):
+    bars = [(bar.label, bar.is_part) for bar in content.clock.bars]
+    assert bars[3:6] == [("Capsule tear", False), ("Flap start", True), ("Tear round", True)]
+
+
+def test_a_word_of_a_newer_version_is_shown_as_it_stands(subject):
+    review = subject.review.changed(remarks=(subject.review.remarks[0].changed(kind="newer-kind"),))
+    content = critique_content(Subject(subject.case, subject.guide, review), Settings(), {})
+    assert content.remarks[0].remarks[0].kind == "newer-kind"
+
+
+def test_drills_are_listed_attempt_by_attempt():
+    guide = shipped_guides()["practice"]
+    case = Case(
+        id=SEPARATE + "0",
+        code="SK-1",
+        guide=GuideReference(id=guide.id, guide_version=guide.guide_version),
+        setting="practice-eye",
+        stated_duration_us=60 * S,
+    )
+    spans = tuple(
+        StepSpan(id=SEPARATE + str(n), step="drill-tear", start_us=start * S, end_us=end * S)
+        for n, (start, end) in enumerate([(0, 10), (10, 18), (30, 37)], start=2)
+    )
+    review = Review(id=SEPARATE + "1", case=case.id, reviewer="A-03", steps=spans)
+    content = critique_content(Subject(case, guide, review), Settings(), {})
+    [attempts] = [sheet for sheet in content.steps.sheets if sheet.name == "attempts"]
+    assert attempts.column("length") == (10 * S, 8 * S, 7 * S)
+    assert attempts.column("number") == (1, 2, 3)
+
+
+def test_the_date_is_printed_only_when_given(subject):
+    assert b"printed on" not in critique_files(subject, Settings(), {})["critique.html"]
+    dated = critique_files(subject, Settings(), {}, printed_on="2026-01-05")
+    assert b"printed on 2026-01-05" in dated["critique.html"]
+    assert b"Printed on 2026-01-05" in dated["critique.md"]
