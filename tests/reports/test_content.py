@@ -81,8 +81,6 @@ def test_without_a_closing_page_one_holds_the_starred_remarks_and_says_so(subjec
         remark.changed(starred=remark.starred and remark.at_us != 66 * S)
         for remark in subject.review.remarks
     )
-        r.changed(starred=r.starred and r.at_us != 66 * S) for r in subject.review.remarks
-    )
     front = content_of(subject, remarks=remarks, closing=Closing()).front
     assert texts(front.strengths) == ["Keratome"]
     assert [remark.at_us for remark in front.points] == [58_400_000, 96 * S, 112_360_000]
