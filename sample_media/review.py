@@ -142,7 +142,7 @@ def main() -> None:
     with gzip.open(HERE / "demo.frames.csv.gz", "rt", newline="") as lines:
         frames = list(csv.DictReader(lines))
     new_id = id_source(random.Random(truth["seed"]))
-    pointed = [event for event in truth["events"] if event["hour"] is not None]
+    pointed = [event for event in _events(truth) if event["hour"] is not None]
     header = {
         "difficulties": ["first-of-kind"],
         "eye": truth["eye"],
@@ -189,7 +189,7 @@ def _review(truth: dict[str, Any], frames: list[dict[str, str]], new_id: Any) ->
             UnseenSpan(id=new_id(), start_us=start_us, end_us=end_us, reason="not-recorded")
             for start_us, end_us in _black(frames)
         ),
-        events=tuple(_event(event, truth, frames, new_id) for event in truth["events"]),
+        events=tuple(_event(event, truth, frames, new_id) for event in _events(truth)),
         remarks=tuple(sorted(remarks, key=lambda remark: (remark.at_us, remark.id))),
         gap_causes=tuple(
             GapCause(id=new_id(), **_fields(gap, "start_us", "end_us", "cause"))
@@ -234,6 +234,23 @@ def _moment(place: tuple[str, str, int, float], truth: dict[str, Any]) -> int:
     records = truth["steps"] if kind == "step" else truth["events"]
     start_us = [record[start] for record in records if record[field] == name][position]
     return int(start_us) + round(after_s * 1_000_000 / FRAME_US) * FRAME_US
+
+
+def _events(truth: dict[str, Any]) -> list[dict[str, Any]]:
+    """Return the truth's events, with the start, every grip and the closing of the tear."""
+    tear = truth["tear"]
+    first, *later = tear["grips"]
+    regrabs = {event["at_us"] for event in truth["events"] if event["kind"] == "regrab"}
+    points = [
+        {"kind": "tear-started", "at_us": first["at_us"], "hour": first["hour"]},
+        *(
+            {"kind": "regrab", "at_us": grip["at_us"], "hour": grip["hour"]}
+            for grip in later
+            if grip["at_us"] not in regrabs
+        ),
+        {"kind": "tear-closed", "at_us": tear["closed_us"], "hour": first["hour"]},
+    ]
+    return sorted([*truth["events"], *points], key=lambda event: event["at_us"])
 
 
 def _event(

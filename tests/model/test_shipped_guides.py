@@ -69,7 +69,7 @@ DRILLS = words(
     """
 )
 CLASSES = {
-    "action": "regrab tool-swap re-entry turn-try crack-try refill stop-and-think help-asked",
+    "action": "tear-started regrab tear-closed tool-swap re-entry turn-try crack-try refill stop-and-think help-asked",
     "rescue": "flap-rescue",
     "slip": "wound-off wound-leak wound-stretch eye-rolled picture-off tip-hidden chamber-shallow "
     "surge cornea-touch iris-touch iris-out pupil-smaller tear-outward capsule-poke edge-caught "
@@ -221,7 +221,7 @@ def test_events_have_these_classes():
     all_kinds = guide("cataract-phaco").events
     by_class = {c: [k.id for k in all_kinds if k.event_class == c] for c in CLASSES}
     assert by_class == {c: words(kinds) for c, kinds in CLASSES.items()}
-    assert len(all_kinds) == 48 + 9
+    assert len(all_kinds) == 50 + 9
 
 
 @pytest.mark.parametrize(
