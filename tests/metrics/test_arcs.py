@@ -154,3 +154,17 @@ def test_a_grip_inside_a_part_with_its_own_direction_counts_there_alone(make):
     steps = (tear(make), make.step("tear-round", 0, 20, tear_direction="anticlockwise"))
     frame = measured("arcs", make.subject(steps=steps, events=grips(make, 12, 9))).frame
     assert frame[["step", "arc_deg"]].to_numpy().tolist() == [["tear-round", 90]]
+
+
+def test_a_kind_the_guide_does_not_know_is_no_grip(make):
+    events = (*grips(make, 12), *grips(make, 2, kind="odd", from_s=3))
+    assert arcs(make.subject(steps=(tear(make),), events=events))[0] == []
+
+
+def test_a_grip_just_behind_the_one_before_is_pointed_at(make):
+    rows, notes = arcs(make.subject(steps=(tear(make),), events=grips(make, 6, 5.5, 6)))
+    assert [row[3] for row in rows] == [345, 15]
+    assert [note for note in notes if "same place" in note] == [
+        "Tear 1 at 0:00:02.000: 345 degrees. The grip lies less than an hour behind the one "
+        "before: a turn nearly all round, or a new grip at the same place?"
+    ]

@@ -60,6 +60,12 @@ def test_a_whole_counts_once_whatever_its_parts(make):
     assert notes[0] == "0 of 3 by trainee, 1 in part, 2 not said."
 
 
+def test_a_part_that_says_nothing_goes_by_its_whole(make):
+    steps = (make.step("tear", 0, 9, performer="trainee"), make.step("tear-start", 0, 6))
+    assert answers(make.subject(steps=steps))[0]["tear"] == "yes"
+    assert answers(make.subject(steps=steps[1:]))[0]["tear"] == "not said"
+
+
 def test_the_programs_own_list_wins_and_a_part_stands_for_its_whole(make):
     subject = make.subject(case={"critical_steps": ("tear-start", "tear-round", "seal")})
     by_step, notes = answers(subject)
@@ -86,6 +92,18 @@ def test_the_share_of_time_is_labelled_and_the_supervisor_is_quoted(make):
     )
     assert "The supervisor's statement: “Two of three.”" in notes
     assert notes[-1] == "The supervisor judges; these numbers are no verdict."
+
+
+def test_time_under_takeover_is_not_the_trainees_and_silent_parts_are_not_unsaid_time(make):
+    relieved = make.step("tear", 10, 40, performer="trainee", takeover="given-back")
+    steps = (
+        make.step("wound", 0, 10, performer="trainee"),
+        relieved.changed(taken_over_us=20_000_000, given_back_us=30_000_000),
+        make.step("tear-start", 10, 15),
+        make.step("nucleus", 40, 50),
+    )
+    notes = measured("critical", make.subject(steps=steps)).notes
+    assert any(" 60.0% of the marked" in note and "20.0% not said" in note for note in notes)
 
 
 @pytest.mark.parametrize("setting", ["practice-eye", "animal-eye", "simulator-film", "not-said"])

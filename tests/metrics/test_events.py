@@ -136,6 +136,25 @@ def test_a_place_without_centre_or_picture_size_has_no_hour(make, on_film, unkno
     assert any(note.startswith("1 place pointed at without an hour") for note in table.notes)
 
 
+def test_the_centre_itself_has_no_hour(make, on_film):
+    event = make.event("grip", 5, place=make.point(0.5, 0.5, 5))
+    assert (
+        measured("event-list", make.subject(case=on_film, events=(event,)))
+        .frame["hour"]
+        .isna()
+        .all()
+    )
+
+
+@pytest.mark.parametrize("size", [(0, 0), (200, 100)])
+def test_a_centre_on_a_picture_of_another_or_unknown_size_gives_no_hour(make, on_film, size):
+    case = {**on_film, "parts": (make.part(0, 500), make.part(500, 1000, *size))}
+    event = make.event("grip", 600, place=make.point(0.1, 0.5, 600, part=1))
+    assert (
+        measured("event-list", make.subject(case=case, events=(event,))).frame["hour"].isna().all()
+    )
+
+
 def test_the_centre_in_force_at_the_frame_is_taken(make, on_film):
     case = {**on_film, "limbus_centre": (make.point(0.5, 0.5), make.point(0.1, 0.9, 8))}
     events = tuple(make.event("grip", at_s, place=make.point(0.1, 0.5, at_s)) for at_s in (5, 9))

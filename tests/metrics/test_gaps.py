@@ -208,6 +208,17 @@ def test_marked_pauses_are_the_other_source_and_count_however_short(make):
     assert notes[0].startswith("Source: pauses")
 
 
+def test_pauses_are_listed_where_nothing_else_is_marked(make):
+    rows, _ = gap_rows(make.subject(pauses=(make.pause(5, 9),)), ["length_us"])
+    assert rows == [[4 * SECOND_US]]
+
+
+def test_said_hands_need_no_word_about_usual_ones(make):
+    tools = (make.tool("probe", 0, 10, hand="main"), make.tool("probe", 20, 30, hand="main"))
+    _, notes = gap_rows(make.subject(instruments=tools), ["gap"], empty="main-hand-empty")
+    assert not any("without a hand" in note for note in notes)
+
+
 def test_the_two_sources_are_never_mixed(make, ten_to_ninety):
     subject = make.subject(**ten_to_ninety, pauses=(make.pause(12, 13),))
     from_instruments, notes = gap_rows(subject, ["kind"])

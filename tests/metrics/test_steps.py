@@ -123,6 +123,27 @@ def test_a_relieved_or_unsaid_performer_is_left_out_of_comparisons(make, fields,
     assert "1 step shown here but left out of comparisons." in notes
 
 
+def test_a_part_done_while_its_whole_was_taken_over_is_left_out_too(make):
+    trainee = {"performer": "trainee"}
+    whole = make.step("tear", 0, 30, takeover="given-back", **trainee)
+    steps = (
+        whole.changed(taken_over_us=10_000_000, given_back_us=20_000_000),
+        make.step("tear-start", 0, 10, **trainee),
+        make.step("tear-round", 10, 30, **trainee),
+    )
+    rows, _ = step_rows(make.subject(steps=steps))
+    assert rows["left_out"].to_dict() == {"tear": True, "tear-start": False, "tear-round": True}
+    assert rows.loc["tear-round", "left_out_why"] == "takeover of the whole"
+
+
+def test_a_part_that_says_it_was_not_taken_over_is_believed(make):
+    steps = (
+        make.step("tear", 0, 30, takeover="taken-over", performer="trainee"),
+        make.step("tear-start", 0, 10, takeover="none", performer="trainee"),
+    )
+    assert not step_rows(make.subject(steps=steps))[0].loc["tear-start", "left_out"]
+
+
 @pytest.mark.parametrize(
     ("case", "why"),
     [
@@ -160,6 +181,27 @@ def test_two_performers_of_one_step_are_several_and_left_out(make):
     assert rows.loc["tear", "left_out_why"] == "several performers"
 
 
+def test_a_part_that_says_nothing_goes_by_its_whole_but_not_in_its_own_row(make):
+    steps = (
+        make.step("tear", 0, 30, performer="trainee", help="alone", takeover="none"),
+        make.step("tear-start", 0, 10),
+    )
+    rows, _ = step_rows(make.subject(steps=steps))
+    fields = ["performer", "help", "takeover", "left_out"]
+    assert rows.loc["tear", fields].tolist() == ["trainee", "alone", "none", False]
+    assert rows.loc["tear-start", fields].tolist() == ["not-said", "not-said", "not-said", True]
+
+
+def test_a_part_outside_its_wholes_spans_speaks_for_itself(make):
+    steps = (
+        make.step("tear", 0, 30, performer="trainee"),
+        make.step("tear-start", 25, 40),
+    )
+    rows, _ = step_rows(make.subject(steps=steps))
+    assert rows.loc["tear", "performer"] == "several"
+    assert rows.loc["tear", "left_out_why"] == "performer not said"
+
+
 def test_the_custom_of_where_a_step_ends_is_printed(make):
     steps = (make.step("tear", 0, 20),)
     assert make.guide.span_rule in step_rows(make.subject(steps=steps))[1]
@@ -167,6 +209,22 @@ def test_the_custom_of_where_a_step_ends_is_printed(make):
     notes = step_rows(until_next)[1]
     assert any("never compared" in note for note in notes)
     assert make.guide.span_rule not in notes
+
+
+def test_a_guide_may_leave_open_where_a_step_ends(make):
+    guide = make.guide.changed(span_rule="")
+    subject = make.subject(
+        guide=guide, steps=(make.step("tear", 0, 20),), case={"span_custom": "touch-to-touch"}
+    )
+    notes = step_rows(subject)[1]
+    assert not any("begins" in note for note in notes)
+
+
+def test_idle_is_said_to_be_no_figure_about_a_person(make):
+    subject = make.subject(
+        steps=(make.step("tear", 0, 20),), instruments=(make.tool("probe", 0, 20),)
+    )
+    assert any("no figure about a person" in note for note in step_rows(subject)[1])
 
 
 def test_a_span_beyond_the_cases_stretch_is_cut(make):

@@ -9,6 +9,7 @@ from typing import Any, Final
 
 import pandas as pd
 
+from aftercase.clock import text_of
 from aftercase.metrics.hours import EYE, PICTURE, Hours, hours_of
 from aftercase.metrics.subject import Settings, Subject
 from aftercase.metrics.table import Found
@@ -20,6 +21,7 @@ from aftercase.model.orientation import DEGREES_AN_HOUR
 
 GRIP: Final = "grip"
 REVERSAL: Final = "reversal"
+NEARLY_ROUND_DEG: Final = 360.0 - DEGREES_AN_HOUR
 _SENSE_ON_PICTURE: Final = {"clockwise": 1, "anticlockwise": -1}
 
 
@@ -65,6 +67,7 @@ def arcs_found(subject: Subject, _settings: Settings) -> Found:
                 f"Tear {number}: {counted(n_without, 'point')} without an hour on the "
                 f"{clock}'s clock; the count starts anew after each."
             )
+    notes.extend(_just_behind_notes(rows))
     if any(row["hour_clock"] == PICTURE for row in rows):
         notes.append("Hours on the picture's clock say so; they are never mixed with the eye's.")
     return Found(tuple(rows), (*notes, *_direction_notes(subject, tears)))
@@ -139,6 +142,17 @@ def _arcs(points: Sequence[Point], clock: str, sense: int) -> Iterator[dict[str,
             count += last is not None
             first, path_deg = hour, 0.0
         last = hour
+
+
+def _just_behind_notes(rows: Sequence[dict[str, Any]]) -> Iterator[str]:
+    """Point at arcs that are nearly a whole turn: more likely a new grip at the same place."""
+    for row in rows:
+        if row["arc_deg"] > NEARLY_ROUND_DEG:
+            yield (
+                f"Tear {row['tear']} at {text_of(row['at_us'])}: {row['arc_deg']:.0f} degrees. The "
+                "grip lies less than an hour behind the one before: a turn nearly all round, or a "
+                "new grip at the same place?"
+            )
 
 
 def _direction_notes(

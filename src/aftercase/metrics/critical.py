@@ -7,8 +7,8 @@ from typing import Any, Final
 
 import pandas as pd
 
-from aftercase.metrics.fairness import TAKEN, single_or_several
-from aftercase.metrics.intervals import Spans, measure
+from aftercase.metrics.fairness import TAKEN, single_or_several, stated, taken_over
+from aftercase.metrics.intervals import measure, subtract
 from aftercase.metrics.steps import families
 from aftercase.metrics.subject import Settings, Subject
 from aftercase.metrics.table import Found
@@ -47,10 +47,10 @@ def critical_found(subject: Subject, _settings: Settings) -> Found:
         {
             "step": step,
             "name": subject.guide.step_name(step),
-            "performer": single_or_several(spans_of_step[step]["performer"])
+            "performer": single_or_several(stated(spans_of_step[step], step, "performer"))
             if step in spans_of_step
             else None,
-            "by_trainee": by_trainee(spans_of_step.get(step)),
+            "by_trainee": by_trainee(step, spans_of_step.get(step)),
         }
         for step in steps
     ]
@@ -58,19 +58,22 @@ def critical_found(subject: Subject, _settings: Settings) -> Found:
     return Found(tuple(rows), tuple(_critical_notes(subject, rows, marked)))
 
 
-def by_trainee(spans: pd.DataFrame | None) -> str:
+def by_trainee(step_id: str, spans: pd.DataFrame | None) -> str:
     """Say whether the trainee did a step: ``yes``, ``no``, ``in part`` or ``not said``.
 
     Args:
+        step_id: The step.
         spans: The step's and its parts' spans; None where none is marked.
     """
-    performers = set(spans["performer"]) if spans is not None else {NOT_SAID}
+    if spans is None:
+        return UNSAID
+    performers = stated(spans, step_id, "performer")
     if NOT_SAID in performers:
         return UNSAID
     if TRAINEE not in performers:
         return IN_PART if "shared" in performers else NO
-    taken = spans is not None and TAKEN & set(spans["takeover"])
-    return IN_PART if taken or len(performers) > 1 else YES
+    relieved = TAKEN & stated(spans, step_id, "takeover")
+    return IN_PART if relieved or len(performers) > 1 else YES
 
 
 def _critical_notes(
@@ -86,23 +89,22 @@ def _critical_notes(
     if not_needed:
         names = ", ".join(subject.guide.step_name(step) for step in not_needed)
         yield f"Not needed, so not among them: {names}."
-    yield from _share_notes(marked)
+    yield from _share_notes(subject, marked)
     if subject.case.critical_statement:
         yield f"The supervisor's statement: “{subject.case.critical_statement}”"
     yield "The supervisor judges; these numbers are no verdict."
 
 
-def _share_notes(marked: Sequence[pd.DataFrame]) -> Iterator[str]:
+def _share_notes(subject: Subject, marked: Sequence[pd.DataFrame]) -> Iterator[str]:
     if not marked:
         return
     spans = pd.concat(marked)
-    total_us = measure(spans_in(spans))
-    shares = {who: measure(_spans_by(spans, who)) / total_us for who in (TRAINEE, NOT_SAID)}
+    whole_us = measure(spans_in(spans))
+    by_whom = spans["performer"]
+    relieved = taken_over(subject, set(spans["step"]))
+    trainee = subtract(spans_in(spans[by_whom == TRAINEE]), relieved)
+    unsaid = subtract(spans_in(spans), spans_in(spans[by_whom != NOT_SAID]))
     yield (
-        f"Share of time, not the rule: {shares[TRAINEE]:.1%} of the marked critical time by the "
-        f"trainee, {shares[NOT_SAID]:.1%} not said."
+        f"Share of time, not the rule: {measure(trainee) / whole_us:.1%} of the marked critical "
+        f"time by the trainee, {measure(unsaid) / whole_us:.1%} not said."
     )
-
-
-def _spans_by(spans: pd.DataFrame, performer: str) -> Spans:
-    return spans_in(spans[spans["performer"] == performer])

@@ -46,9 +46,10 @@ DEFINITIONS: Final[dict[str, str]] = {
         "since the count began, and net is the arc from where it began."
     ),
     "critical": (
-        "A critical portion is by the trainee where every span of the step and of its parts names "
-        "the trainee as performer and no takeover; in part where the trainee is one of several, "
-        "shared it or was relieved; not said where any span's performer is not said."
+        "A critical portion is by the trainee where all that is said of the step and of its parts "
+        "names the trainee as performer and no takeover; in part where the trainee is one of "
+        "several, shared it or was relieved; not said where any performer is not said, and a part "
+        "that says nothing goes by its whole."
     ),
     "overlaps": (
         "An overlap is a stretch that spans of two different steps both hold, unless one step is a "

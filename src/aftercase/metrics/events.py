@@ -131,7 +131,7 @@ def _hour_notes(
     if n_blank:
         yield (
             f"{counted(n_blank, 'place')} pointed at without an hour: the limbus centre or the "
-            "picture's size is not known."
+            "picture's size is not known, or the place is the centre."
         )
     if EYE in {row["hour_clock"] for row in pointed} and not subject.case.turn_deg:
         yield "The camera's turn is not said and taken as none."

@@ -56,14 +56,16 @@ def picture_angle_deg(case: Case, place: PicturePoint) -> float | None:
     """Return the direction from the limbus centre to a place, clockwise from straight up.
 
     Returns:
-        Degrees, or None where no centre was pointed at by then, or a frame's size is not known.
+        Degrees, or None where no centre was pointed at by then, a frame's size is not known, or the
+        place is the centre itself.
     """
     known = [point for point in case.limbus_centre if point.at_us <= place.at_us]
     if not known:
         return None
     centre = max(known, key=lambda point: point.at_us)
     shape, centre_shape = _shape(case, place), _shape(case, centre)
-    if shape is None or shape != centre_shape:
+    at_centre = (centre.x, centre.y) == (place.x, place.y)
+    if shape is None or shape != centre_shape or at_centre:
         return None
     return angle_between(square_pixels(centre, shape), square_pixels(place, shape))
 

@@ -7,7 +7,13 @@ from typing import Any, Final
 
 import pandas as pd
 
-from aftercase.metrics.fairness import left_out, left_out_of_all, single_or_several
+from aftercase.metrics.fairness import (
+    left_out,
+    left_out_of_all,
+    relieved_in_whole,
+    single_or_several,
+    stated,
+)
 from aftercase.metrics.gaps import NOT_MARKED, PAUSES, Gaps, gaps_of
 from aftercase.metrics.intervals import Spans, intersect, lengths, measure, union
 from aftercase.metrics.subject import Settings, Subject
@@ -53,7 +59,11 @@ def steps_found(subject: Subject, settings: Settings) -> Found:
     for step_id, spans in families(guide, steps):
         row = _step_row(guide, step_id, spans)
         total_us = row["total_us"]
-        reasons = (*left_out(spans), *whole_case)
+        reasons = (
+            *left_out(step_id, spans),
+            *relieved_in_whole(subject, step_id, spans),
+            *whole_case,
+        )
         row["share"] = total_us / window.length_us if window is not None else None
         row["left_out"] = bool(reasons)
         row["left_out_why"] = "; ".join(reasons) or None
@@ -103,9 +113,10 @@ def _step_row(guide: Guide, step_id: str, spans: pd.DataFrame) -> dict[str, Any]
         "total_us": measure(stretches),
         "first_start_us": int(stretches[:, 0].min()),
         "longest_visit_us": int(lengths(stretches).max()),
-        "performer": single_or_several(spans["performer"]),
-        "help": single_or_several(spans["help"]),
-        "takeover": single_or_several(spans["takeover"]),
+        **{
+            field: single_or_several(stated(spans, step_id, field))
+            for field in ("performer", "help", "takeover")
+        },
     }
 
 
@@ -121,6 +132,8 @@ def _step_notes(subject: Subject, gaps: Gaps, rows: list[dict[str, Any]]) -> Ite
         yield "Idle inside a step is from the pauses marked directly, not from instruments."
     if gaps.source == NOT_MARKED:
         yield "Instruments are not marked: idle and net are blank."
+    else:
+        yield "Idle holds gaps of every cause and of none: it is no figure about a person."
     n_left_out = sum(row["left_out"] for row in rows)
     if n_left_out:
         yield f"{counted(n_left_out, 'step')} shown here but left out of comparisons."
