@@ -16,6 +16,9 @@ ID_LENGTH: Final = 26
 Us = Annotated[int, Field(strict=True, ge=-(2**62), le=2**62)]
 """A moment on the recording's clock, in whole microseconds."""
 
+Real = Annotated[float, Field(strict=True)]
+"""A number; a text that looks like one is none."""
+
 RecordId = Annotated[str, Field(pattern=r"^[a-z0-9]{26}$")]
 """26 lower-case letters and digits, never used twice, safe as a file name."""
 

@@ -6,7 +6,7 @@ from typing import Annotated, Any, Final, Literal
 
 from pydantic import Field
 
-from aftercase.model.base import NOT_SAID, Code, Identified, Record, Us, Version, Word
+from aftercase.model.base import NOT_SAID, Code, Identified, Real, Record, Us, Version, Word
 from aftercase.model.orientation import View, surgeon_hour
 from aftercase.model.picture import PicturePoint
 
@@ -77,7 +77,7 @@ class SinceDegrees(Record):
     """An angle in degrees that holds from a moment on."""
 
     from_us: Us
-    value: float
+    value: Real
 
 
 class SinceFlag(Record):
@@ -92,10 +92,10 @@ class Mask(Identified):
 
     start_us: Us
     end_us: Us
-    left: float
-    top: float
-    right: float
-    bottom: float
+    left: Real
+    top: Real
+    right: Real
+    bottom: Real
 
 
 class ConsentEntry(Identified):
@@ -113,7 +113,7 @@ class MachineReading(Identified):
     """A number read off the machine; never compared across machines."""
 
     label: str
-    value: float
+    value: Real
     unit: str = ""
     machine: str = ""
     at_us: Us | None = None
@@ -123,7 +123,7 @@ class Density(Record):
     """How dense the lens is, on a named scale, or a kind that lies on none."""
 
     scale: str = "own-five"
-    value: float | None = None
+    value: Real | None = None
     kind: str = NOT_SAID
 
 

@@ -8,7 +8,7 @@ from pydantic import Field
 
 from aftercase.model.base import Record, Us
 
-Share = Annotated[float, Field(ge=0.0, le=1.0)]
+Share = Annotated[float, Field(strict=True, ge=0.0, le=1.0)]
 
 
 class PicturePoint(Record):

@@ -102,7 +102,7 @@ class StatedHour(Record):
         clock: ``eye``, ``picture`` (12 at the top of the screen) or not said.
     """
 
-    hour: Annotated[float, Field(gt=0, le=12)]
+    hour: Annotated[float, Field(strict=True, gt=0, le=12)]
     clock: str = NOT_SAID
 
 
