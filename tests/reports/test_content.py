@@ -6,8 +6,8 @@ import pytest
 
 from aftercase.document.guides import shipped_guides
 from aftercase.metrics.subject import Settings, Subject
-from aftercase.model.case import Case, GuideReference, Window
-from aftercase.model.review import Closing, Review, StepSpan
+from aftercase.model.case import Case, Density, GuideReference, Window
+from aftercase.model.review import Closing, Review, StatedHour, StepSpan
 from aftercase.reports.building import critique_content
 from aftercase.reports.bundle import critique_files
 from aftercase.reports.cautions import REPORT_LOCALLY
@@ -228,3 +228,33 @@ def test_the_date_is_printed_only_when_given(subject):
     dated = critique_files(subject, Settings(), {}, printed_on="2026-01-05")
     assert b"printed on 2026-01-05" in dated["critique.html"]
     assert b"Printed on 2026-01-05" in dated["critique.md"]
+
+
+def test_a_kind_the_guide_wants_reported_is_treated_like_a_complication(subject):
+    guide, [first, *_] = subject.guide, subject.review.events
+    kinds = tuple(
+        kind.changed(report_locally=kind.id == first.kind, event_class="outside")
+        for kind in guide.events
+    )
+    review = subject.review.changed(events=(first,))
+    wanted = Subject(subject.case, guide.changed(events=kinds), review)
+    assert critique_content(wanted, Settings(), {}).events.notices == (REPORT_LOCALLY,)
+
+
+def test_a_lens_off_the_density_scale_is_named_by_its_kind(subject):
+    case = subject.case.changed(density=Density(kind="white-swollen"))
+    content = critique_content(Subject(case, subject.guide, subject.review), Settings(), {})
+    assert values(content, "Density of the lens") == "White and swollen"
+
+
+def test_a_step_of_the_guide_can_be_the_practice_task(subject):
+    task = content_of(subject, closing=Closing(task="main-wound")).front.task
+    assert task is not None
+    assert (task.task, task.about, task.drills) == ("Main wound", "", ())
+
+
+def test_an_hour_of_no_said_clock_says_so(subject):
+    [first, *_] = subject.review.events
+    unsaid = first.changed(hour=StatedHour(hour=3.0))
+    content = content_of(subject, events=(unsaid,))
+    assert content.csv_sheets["events.csv"].column("hour_clock") == ("not said",)

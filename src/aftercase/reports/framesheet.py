@@ -63,6 +63,7 @@ def namings(guide: Guide) -> Mapping[str, Naming]:
         "instrument": instruments,
         "performer": WORD_NAMES,
         "takeover": WORD_NAMES,
+        "hour_clock": WORD_NAMES,
         "help": names_of(guide.help),
         "takeover_reason": names_of(guide.takeover_reasons),
         "cause": names_of(guide.pause_causes),
