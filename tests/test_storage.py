@@ -25,6 +25,7 @@ from aftercase.storage import (
     Disk,
     copy_film,
     digest_of,
+    file_sha256,
     locked,
     move_if_same,
     read_bytes,
@@ -219,6 +220,21 @@ def test_shares_that_cannot_sync_a_folder_are_no_fault(tmp_path, monkeypatch):
     assert (tmp_path / "a").read_bytes() == b"a"
 
 
+def test_a_folder_that_cannot_be_synced_because_its_drive_is_gone_is_a_fault(tmp_path, monkeypatch):
+    write_atomic(tmp_path / "a", b"earlier")
+    real = os.fsync
+
+    def fsync(descriptor):
+        if Path(f"/proc/self/fd/{descriptor}").is_dir():
+            raise OSError(errno.EIO, "Input/output error")
+        real(descriptor)
+
+    monkeypatch.setattr(os, "fsync", fsync)
+    with pytest.raises(WriteFailed, match="does not answer"):
+        write_atomic(tmp_path / "a", b"a")
+    assert (tmp_path / "a").read_bytes() == b"earlier"
+
+
 def test_a_disk_that_fails_in_an_unknown_way_is_quoted(tmp_path):
     with pytest.raises(WriteFailed, match=os.strerror(errno.ELOOP)):
         write_atomic(tmp_path / "a", b"a", disk=FailingDisk(1, errno.ELOOP))
@@ -384,6 +400,41 @@ def test_who_waits_too_long_for_a_folder_is_told(tmp_path):
         pass
     with locked(tmp_path, wait_s=0.05):
         pass  # free again
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="locks are another call there")
+def test_a_share_without_locks_is_written_without_them(tmp_path, monkeypatch):
+    import fcntl
+
+    def flock(descriptor, what):
+        raise OSError(errno.ENOLCK, "No locks available")
+
+    monkeypatch.setattr(fcntl, "flock", flock)
+    replace_if_same(tmp_path / "a", b"a", expected_digest=None)
+    with pytest.raises(DocumentChanged):
+        replace_if_same(tmp_path / "a", b"b", expected_digest=digest_of(b"c"))
+    assert (tmp_path / "a").read_bytes() == b"a"
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="locks are another call there")
+def test_a_lock_that_fails_for_another_reason_is_a_fault(tmp_path, monkeypatch):
+    import fcntl
+
+    def flock(descriptor, what):
+        raise OSError(errno.EIO, "Input/output error")
+
+    monkeypatch.setattr(fcntl, "flock", flock)
+    with pytest.raises(WriteFailed, match="does not answer"):
+        replace_if_same(tmp_path / "a", b"a", expected_digest=None)
+    assert not (tmp_path / "a").exists()
+
+
+def test_the_hash_of_a_film_is_read_block_by_block(tmp_path, monkeypatch):
+    monkeypatch.setattr(storage, "BLOCK_BYTES", 1000)
+    (tmp_path / "op.mp4").write_bytes(b"x" * 2500)
+    seen = []
+    digest = file_sha256(tmp_path / "op.mp4", progress=seen.append)
+    assert (digest, seen) == (hashlib.sha256(b"x" * 2500).hexdigest(), [1000, 2000, 2500])
 
 
 def _race(path: Path, writer: int, times: int, results) -> None:

@@ -36,6 +36,11 @@ GUIDE: dict[str, Any] = {
     "pause_causes": [{"id": "exchange", "name": "Exchange"}],
     "unseen_reasons": [{"id": "black", "name": "Black"}],
     "attempt_results": [{"id": "reached", "name": "Reached"}],
+    "difficulties": [{"id": "small-pupil", "name": "Small pupil"}],
+    "header_lists": [
+        {"field": "anaesthesia", "words": [{"id": "topical", "name": "Topical"}]},
+        {"field": "machine-kind", "words": [{"id": "b", "name": "B"}]},
+    ],
     "tasks": [{"id": "drill", "about": "Hands", "task": "Do it", "met_when": "Done"}],
 }
 
@@ -67,6 +72,8 @@ CASE: dict[str, Any] = {
     "seat": [{"from_us": 0, "value": "temporal"}],
     "planned_steps": ["opening"],
     "critical_steps": ["closing"],
+    "anaesthesia": "topical",
+    "difficulties": ["small-pupil"],
     "masks": [
         {
             "id": some_id(110),

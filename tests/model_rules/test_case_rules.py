@@ -72,6 +72,8 @@ BROKEN = [
     ("guide", set_to("guide", "guide_version", value="2.0")),
     ("guide", set_to("guide", "id", value="three-step")),
     ("technique/0", set_to("technique", 0, "value", value="fancy")),
+    ("anaesthesia", set_to("anaesthesia", value="magic")),
+    ("difficulties/0", set_to("difficulties", 0, value="bad-mood")),
     ("critical_steps/0", set_to("critical_steps", 0, value="polishing")),
     ("planned_steps/0", set_to("planned_steps", 0, value="polishing")),
 ]
@@ -92,6 +94,16 @@ def test_a_case_needs_no_film_where_a_duration_is_stated(case_with, guide):
         data["stated_duration_us"] = 120 * SECOND_US
 
     assert case_problems(case_with(no_film), guide) == []
+
+
+def test_header_words_nobody_said_are_no_broken_rule(case_with, guide):
+    assert case_problems(case_with(set_to("anaesthesia", value="not-said")), guide) == []
+
+
+def test_a_guide_without_a_list_of_difficulties_takes_any(case_with, guide):
+    free = guide.changed(difficulties=())
+    change = set_to("difficulties", 0, value="bad-mood")
+    assert case_problems(case_with(change), free) == []
 
 
 def test_every_broken_rule_is_told_not_only_the_first(case_with, guide):

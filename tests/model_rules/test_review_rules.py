@@ -135,6 +135,11 @@ def test_what_nobody_said_is_never_a_broken_rule(review_with, case_with, guide):
     assert problems_of(review_with, case_with, guide, unsaid) == []
 
 
+def test_a_goal_may_stand_without_step_task_or_evidence(review_with, case_with, guide):
+    bare = all_of(*(set_to("goals", 0, name, value=None) for name in ("step", "task", "evidence")))
+    assert problems_of(review_with, case_with, guide, bare) == []
+
+
 def test_a_newer_minor_version_may_know_more_words(review_with, case_with, guide):
     newer = all_of(
         set_to("version", value="1.9"),
