@@ -10,13 +10,13 @@ from aftercase.media.watch import Watch, WorkCancelled
 
 
 @pytest.fixture
-def film(made):
+def plain_film(made):
     return made("25_closed").path
 
 
 @pytest.fixture
-def recording(film):
-    with open_recording([film]) as opened:
+def recording(plain_film):
+    with open_recording([plain_film]) as opened:
         yield opened
 
 
@@ -25,21 +25,23 @@ def facts(recording):
     return recording.facts[0]
 
 
-def test_the_whole_hash_is_the_files_sha256(film):
-    assert full_sha256(str(film)) == hashlib.sha256(film.read_bytes()).hexdigest()
+def test_the_whole_hash_is_the_files_sha256(plain_film):
+    assert full_sha256(str(plain_film)) == hashlib.sha256(plain_film.read_bytes()).hexdigest()
 
 
-def test_the_whole_hash_tells_its_progress_and_can_be_stopped(film):
+def test_the_whole_hash_tells_its_progress_and_can_be_stopped(plain_film):
     told = []
-    full_sha256(str(film), Watch(progress=lambda done, total: told.append((done, total))))
-    assert told[-1] == (film.stat().st_size, film.stat().st_size)
+    full_sha256(str(plain_film), Watch(progress=lambda done, total: told.append((done, total))))
+    assert told[-1] == (plain_film.stat().st_size, plain_film.stat().st_size)
     with pytest.raises(WorkCancelled):
-        full_sha256(str(film), Watch(cancelled=lambda: True))
+        full_sha256(str(plain_film), Watch(cancelled=lambda: True))
 
 
-def test_the_quick_hash_follows_both_ends_the_size_and_the_times(film, tmp_path, recording, made):
+def test_the_quick_hash_follows_both_ends_the_size_and_the_times(
+    plain_film, tmp_path, recording, made
+):
     table = recording.table(0)
-    content = film.read_bytes() + bytes(3_000_000)
+    content = plain_film.read_bytes() + bytes(3_000_000)
     hashes = []
     for n, changed in enumerate((content, b"x" + content[1:], content[:-1] + b"x", content + b"x")):
         path = tmp_path / f"{n}.mp4"
@@ -61,9 +63,9 @@ def test_the_quick_hash_does_not_see_the_middle_which_is_why_it_proves_nothing(t
     assert hashes[0] == hashes[1]
 
 
-def test_a_copy_elsewhere_has_the_same_quick_hash(film, tmp_path, facts):
+def test_a_copy_elsewhere_has_the_same_quick_hash(plain_film, tmp_path, facts):
     copy = tmp_path / "copy.mp4"
-    copy.write_bytes(film.read_bytes())
+    copy.write_bytes(plain_film.read_bytes())
     with open_recording([copy]) as opened:
         assert opened.facts[0].quick_hash == facts.quick_hash
 

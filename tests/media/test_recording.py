@@ -184,3 +184,17 @@ def test_hundreds_of_seeks_start_no_threads(made):
         after = len(list(tasks.iterdir())) if tasks.exists() else threading.active_count()
     assert after <= before
     assert len(kept) == 120
+
+
+def test_decoded_frames_do_not_wait_for_the_collector(made):
+    import gc
+
+    with open_recording([made("25_closed").path]) as recording:
+        gc.collect()
+        gc.disable()
+        try:
+            assert len(list(recording.pictures_in(0, 4_000_000))) == 100
+            kept = [item for item in gc.get_objects() if type(item).__name__ == "VideoFrame"]
+        finally:
+            gc.enable()
+    assert len(kept) < 10

@@ -62,6 +62,17 @@ def test_turn_and_mirror_are_applied_in_that_order(noise):
         assert (both == np.rot90(mirrored, quarters)).all()
 
 
+def test_hidden_rectangles_are_black_and_the_rest_is_untouched(noise):
+    # By hand: 0.1..0.5 of 50 columns is 5..25; 0.21..0.39 of 30 rows touches rows 6 to 11.
+    before = noise.copy()
+    pixels = pixels_of(noise)
+    array = read_back(png_bytes(pixels, [(0.1, 0.21, 0.5, 0.39)]))
+    expected = noise.copy()
+    expected[6:12, 5:25] = 0
+    assert (array == expected).all()
+    assert pixels.rgb == before.tobytes()
+
+
 @pytest.mark.parametrize(
     ("aspect", "size"),
     [  # PAL DV 4:3 and 16:9 (ITU-R BT.601 sampling), and tall pixels

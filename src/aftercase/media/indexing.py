@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from contextlib import suppress
 from fractions import Fraction
 from itertools import islice
-from typing import Final
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
 
 from aftercase.errors import RecordingUnreadable
 from aftercase.media.container import Film, PacketDamaged, open_film
@@ -20,6 +23,9 @@ from aftercase.media.frametable import (
 )
 from aftercase.media.kinds import FIELD_CODECS
 from aftercase.media.watch import UNWATCHED, Watch
+
+if TYPE_CHECKING:
+    from av.video.frame import VideoFrame
 
 _TELL_EVERY: Final = 512
 _FIELD_SAMPLE: Final = 40
@@ -66,7 +72,7 @@ def frame_table(film: Film, watch: Watch = UNWATCHED) -> FrameTable:
     step_ticks = max(1, round(step))
     if not len(packets):
         raise _nothing_shown(film.path)
-    if (packets.pts == NO_STAMP).any() or _fields_apart(film):
+    if (packets.pts == NO_STAMP).any() or _fields_apart(film, packets):
         order = list(_decoded_numbers(film, len(packets), watch))
         table = counted_table(packets, film.facts.time_base, order, step_ticks=step_ticks)
     else:
@@ -97,28 +103,26 @@ def _decoded_numbers(film: Film, total: int, watch: Watch) -> Iterator[int]:
         for number, (_, packet) in enumerate(islice(again.packets(), total)):
             if number % _TELL_EVERY == 0:
                 watch.step(number, total)
-            try:
-                frames = again.decode(packet, number)
-            except PacketDamaged:
-                continue
-            yield from (frame.pts for frame in frames if frame.pts is not None)
-        try:
-            yield from (frame.pts for frame in again.rest() if frame.pts is not None)
-        except PacketDamaged:
-            return
+            with suppress(PacketDamaged):
+                yield from _numbers_of(again.decode(packet, number))
+        with suppress(PacketDamaged):
+            yield from _numbers_of(again.rest())
     finally:
         again.close()
 
 
-def _fields_apart(film: Film) -> bool:
+def _numbers_of(frames: Iterable[VideoFrame]) -> Iterator[int]:
+    return (frame.pts for frame in frames if frame.pts is not None)
+
+
+def _fields_apart(film: Film, packets: PacketTable) -> bool:
     """Claim that two packets make one picture, by decoding a few dozen of them."""
     if not (film.facts.may_split_fields and film.facts.codec in FIELD_CODECS):
         return False
-    n_pictures = sum(1 for _ in _decoded_numbers(film, _FIELD_SAMPLE, UNWATCHED))
-    again = open_film(film.path, stream=film.facts.index)
-    n_packets = sum(1 for _ in islice(again.packets(), _FIELD_SAMPLE))
-    again.close()
-    return 0 < n_pictures * 4 <= n_packets * 3
+    n_fed = min(len(packets), _FIELD_SAMPLE)
+    n_decodable = n_fed - int(np.argmax(packets.key))
+    n_pictures = sum(1 for _ in _decoded_numbers(film, n_fed, UNWATCHED))
+    return 0 < n_pictures * 4 <= n_decodable * 3
 
 
 def _nothing_shown(path: str) -> RecordingUnreadable:

@@ -24,6 +24,7 @@ class PartFacts:
         end_us: Where its last frame ends, exclusive.
         width_px: Width of the decoded picture.
         height_px: Height of the decoded picture.
+        pixel_aspect: Width of a pixel over its height.
     """
 
     path: str
@@ -39,6 +40,7 @@ class PartFacts:
     end_us: int
     width_px: int
     height_px: int
+    pixel_aspect: Fraction = Fraction(1)
 
     @property
     def time_base(self) -> Fraction:

@@ -29,12 +29,13 @@ _TURN_DEG: Final = {(1, 0): 0, (0, -1): 90, (-1, 0): 180, (0, 1): 270}
 
 
 class PixelMaker:
-    """Turn decoded frames into plain pixels with one scaler that starts no threads of its own."""
+    """Turn one file's frames into plain pixels with one scaler that starts no threads."""
 
     def __init__(self) -> None:
         from av.video.reformatter import VideoReformatter  # late: see container
 
         self._scaler = VideoReformatter()
+        self._orientations: dict[int, tuple[bool, int]] = {}
 
     def pixels(
         self, frame: VideoFrame, pixel_aspect: Fraction, max_side_px: int | None = None
@@ -59,9 +60,21 @@ class PixelMaker:
             interpolation="AREA" if height_px < frame.height else "BICUBIC",
             threads=1,
         )
-        mirrored, turn_deg = _orientation(frame)
+        mirrored, turn_deg = self._orientation(frame)
         stride_bytes, rgb = _rows(bytes(turned.planes[0]), turned.planes[0].line_size, width_px)
         return Pixels(width_px, height_px, stride_bytes, rgb, pixel_aspect, turn_deg, mirrored)
+
+    def _orientation(self, frame: VideoFrame) -> tuple[bool, int]:
+        """Return whether to mirror first, and the counter-clockwise turn that then follows.
+
+        Asked for its side data, a frame refers to itself and stays in memory until the collector
+        runs (measured: hundreds of megabytes); so one frame is asked for each rotation there is.
+        """
+        if frame.rotation not in self._orientations:
+            data = cast("SideDataContainer", frame.side_data).get("DISPLAYMATRIX")
+            matrix = None if data is None else struct.unpack("=9i", bytes(data))
+            self._orientations[frame.rotation] = orientation_of(matrix) if matrix else (False, 0)
+        return self._orientations[frame.rotation]
 
 
 def _rows(rgb: bytes, line_bytes: int, width_px: int) -> tuple[int, bytes]:
@@ -107,12 +120,6 @@ def grey(width_px: int, height_px: int, pixel_aspect: Fraction) -> Pixels:
     return Pixels(
         width_px, height_px, stride_bytes, bytes([_GREY]) * (stride_bytes * height_px), pixel_aspect
     )
-
-
-def _orientation(frame: VideoFrame) -> tuple[bool, int]:
-    """Return whether to mirror first, and the counter-clockwise turn that then follows."""
-    data = cast("SideDataContainer", frame.side_data).get("DISPLAYMATRIX")
-    return (False, 0) if data is None else orientation_of(struct.unpack("=9i", bytes(data)))
 
 
 def orientation_of(matrix: tuple[int, ...]) -> tuple[bool, int]:

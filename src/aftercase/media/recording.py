@@ -39,6 +39,7 @@ class _Part:
     stream: StreamFacts
     table: FrameTable
     decoder: Decoder
+    maker: PixelMaker
 
 
 class Recording:
@@ -61,7 +62,6 @@ class Recording:
         self.differences = tuple(differences)
         self._parts = tuple(parts)
         self._cache = PictureCache()
-        self._maker = PixelMaker()
         self._last: tuple[int, int] = (0, -1)
 
     @property
@@ -233,12 +233,12 @@ class Recording:
     def _made(
         self, part: int, row: int, frame: VideoFrame | None, max_side_px: int | None
     ) -> Picture:
-        stream = self._present(part).stream
-        times = self._frame(part, row)
+        there, times = self._present(part), self._frame(part, row)
+        stream = there.stream
         if frame is None:
             size = fitted(stream.width_px, stream.height_px, max_side_px)
             return Picture(times, grey(*size, stream.pixel_aspect), damaged=True)
-        return Picture(times, self._maker.pixels(frame, stream.pixel_aspect, max_side_px))
+        return Picture(times, there.maker.pixels(frame, stream.pixel_aspect, max_side_px))
 
 
 def open_recording(
@@ -313,7 +313,9 @@ def _opened_part(
     times = table.shown(table.first_pts, start_us)
     if stored is not None:
         times = _stored_times(table, stored)
-    return _Part(film.kind.name, times, film.facts, table, Decoder(film, table)), found
+    return _Part(
+        film.kind.name, times, film.facts, table, Decoder(film, table), PixelMaker()
+    ), found
 
 
 def _found_facts(film: Film, table: FrameTable, start_us: int) -> PartFacts:
@@ -332,6 +334,7 @@ def _found_facts(film: Film, table: FrameTable, start_us: int) -> PartFacts:
         end_us=times.end_us,
         width_px=film.facts.width_px,
         height_px=film.facts.height_px,
+        pixel_aspect=film.facts.pixel_aspect,
     )
 
 
