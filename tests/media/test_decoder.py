@@ -170,3 +170,17 @@ def test_the_two_fields_of_a_picture_come_as_one_frame():
     film = MadeUpFilm(stamps, output=lambda n: [n - 1] if n % 2 else [])
     decoder = Decoder(film, table)
     assert [says(decoder, row) for row in (19, 0, 7)] == [38, 0, 14]
+
+
+def test_leading_pictures_after_an_entry_are_dropped_and_found_by_the_key_before():
+    # Packet 3 is a key shown at 200; packets 4 and 5 come after it but are shown before it.
+    shown = [0, 40, 80, 200, 120, 160, 240]
+    stamps = [
+        Stamp(pts, 40 * n, 100 + n, -1, 40, n in (0, 3), False) for n, pts in enumerate(shown)
+    ]
+    film, passed = MadeUpFilm(stamps), []
+    film.enter = lambda entry: setattr(film, "position", entry.key) or True
+    decoder = Decoder(film, table_of(stamps))
+    assert says(decoder, 6, lambda row, frame: passed.append(row)) == 6
+    assert passed == [5]
+    assert [says(decoder, row) for row in (3, 4)] == [4, 5]
