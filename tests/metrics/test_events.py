@@ -95,15 +95,25 @@ def test_an_oblong_picture_is_measured_in_square_pixels(make, on_film):
     assert hours_shown(subject)[0] == pytest.approx(7.5)
 
 
-def test_without_eye_or_seat_the_pictures_hour_is_shown_and_said(make, on_film):
-    for unknown in ({"eye": "not-said"}, {"seat": ()}):
+def test_without_eye_seat_or_camera_turn_the_pictures_hour_is_shown_and_said(make, on_film):
+    for unknown in ({"eye": "not-said"}, {"seat": ()}, {"turn_deg": ()}):
         subject = make.subject(
             case={**on_film, **unknown},
             events=(make.event("grip", 5, place=make.point(0.1, 0.5, 5)),),
         )
-        assert hours_shown(subject) == [pytest.approx(9), "picture", "9"]
+        assert hours_shown(subject) == [pytest.approx(9), "picture", "9 (picture)"]
         notes = measured("event-list", subject).notes
         assert any("not the eye's own" in note for note in notes)
+
+
+def test_the_shape_of_pixels_is_undone(make, on_film):
+    # on pixels twice as wide as high the same shares lie twice as far to the side
+    part = make.part(0, 1000, 100, 100).changed(pixel_aspect=(2, 1))
+    place = make.point(0.6, 0.7, 5)
+    subject = make.subject(
+        case={**on_film, "parts": (part,)}, events=(make.event("grip", 5, place=place),)
+    )
+    assert hours_shown(subject)[0] == pytest.approx(7.5)
 
 
 def test_the_top_of_the_picture_is_twelve(make, on_film):
@@ -111,17 +121,16 @@ def test_the_top_of_the_picture_is_twelve(make, on_film):
     subject = make.subject(
         case=case, events=(make.event("grip", 5, place=make.point(0.5, 0.1, 5)),)
     )
-    assert hours_shown(subject) == [12, "picture", "12"]
+    assert hours_shown(subject) == [12, "picture", "12 (picture)"]
 
 
-def test_a_turn_that_is_not_said_is_taken_as_none_and_told(make, on_film):
+def test_a_turn_that_is_not_said_is_told(make, on_film):
     case = {**on_film, "turn_deg": ()}
     subject = make.subject(
         case=case, events=(make.event("grip", 5, place=make.point(0.1, 0.5, 5)),)
     )
-    assert (
-        "The camera's turn is not said and taken as none." in measured("event-list", subject).notes
-    )
+    notes = measured("event-list", subject).notes
+    assert "The camera's turn is not said: hours are the picture's own." in notes
 
 
 @pytest.mark.parametrize(
@@ -165,9 +174,9 @@ def test_the_centre_in_force_at_the_frame_is_taken(make, on_film):
 @pytest.mark.parametrize(
     ("stated", "shown"),
     [
-        (StatedHour(hour=4.0, clock="eye"), [4.0, "eye", "4"]),
-        (StatedHour(hour=7.5, clock="picture"), [12.0, "eye", "12"]),
-        (StatedHour(hour=4.0), [12.0, "eye", "12"]),
+        (StatedHour(hour=4.0, clock="eye"), [4.0, "eye", "4 (eye)"]),
+        (StatedHour(hour=7.5, clock="picture"), [12.0, "eye", "12 (eye)"]),
+        (StatedHour(hour=4.0), [12.0, "eye", "12 (eye)"]),
     ],
 )
 def test_a_stated_hour_wins_for_its_own_clock_only(make, on_film, stated, shown):
@@ -177,7 +186,11 @@ def test_a_stated_hour_wins_for_its_own_clock_only(make, on_film, stated, shown)
 
 def test_an_hour_of_no_said_clock_is_kept_as_said(make):
     event = make.event("grip", 5, hour=StatedHour(hour=10.5))
-    assert hours_shown(make.subject(events=(event,))) == [10.5, "not-said", "10:30"]
+    assert hours_shown(make.subject(events=(event,))) == [
+        10.5,
+        "not-said",
+        "10:30 (clock not said)",
+    ]
 
 
 def test_a_stretch_from_hour_to_hour_is_shown_on_one_clock(make):
@@ -185,7 +198,7 @@ def test_a_stretch_from_hour_to_hour_is_shown_on_one_clock(make):
     on_eye = make.event("zonules", 5, **hours, to_hour=StatedHour(hour=5.5, clock="eye"))
     mixed = make.event("zonules", 6, **hours, to_hour=StatedHour(hour=5.5, clock="picture"))
     frame = measured("event-list", make.subject(events=(on_eye, mixed))).frame
-    assert frame["hour_text"].tolist() == ["3 to 5:30", "3"]
+    assert frame["hour_text"].tolist() == ["3 to 5:30 (eye)", "3 (eye)"]
     assert frame["to_hour"].isna().tolist() == [False, True]
 
 

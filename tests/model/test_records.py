@@ -13,6 +13,7 @@ from aftercase.model.case import (
     Case,
     GuideReference,
     Part,
+    SinceDegrees,
     SinceFlag,
     SinceWord,
     Window,
@@ -178,8 +179,16 @@ def test_the_latest_value_is_in_force_in_whatever_order_they_are_written():
 def test_an_eye_put_right_later_turns_the_view():
     seat = (SinceWord(from_us=0, value="temporal"),)
     assert view_at(a_case(seat=seat), 0) is None
-    right, left = (view_at(a_case(seat=seat, eye=eye), 0) for eye in ("right", "left"))
-    assert (right, left) == (View(9.0), View(3.0))
+    turn = (SinceDegrees(from_us=0, value=20.0),)
+    right, left = (
+        view_at(a_case(seat=seat, turn_deg=turn, eye=eye), 0) for eye in ("right", "left")
+    )
+    assert (right, left) == (View(9.0, 20.0), View(3.0, 20.0))
+
+
+def test_a_camera_turn_that_is_not_said_gives_no_view():
+    seat = (SinceWord(from_us=0, value="temporal"),)
+    assert view_at(a_case(seat=seat, eye="right"), 0) is None
 
 
 def test_seat_and_mirror_hold_from_their_moment_on():
@@ -187,6 +196,7 @@ def test_seat_and_mirror_hold_from_their_moment_on():
         eye="right",
         seat=(SinceWord(from_us=0, value="temporal"), SinceWord(from_us=100, value="superior")),
         mirrored=(SinceFlag(from_us=100, value=True),),
+        turn_deg=(SinceDegrees(from_us=0, value=0.0),),
     )
     assert view_at(case, 99) == View(9.0)
     assert view_at(case, 100) == View(12.0, 0.0, True)

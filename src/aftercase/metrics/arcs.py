@@ -46,7 +46,8 @@ def arc_between(from_hour: float, to_hour: float, sense: int) -> float:
         >>> arc_between(2, 9, 1), arc_between(2, 9, -1), arc_between(11, 1, 1)
         (210.0, 150.0, 60.0)
     """
-    return (sense * (to_hour - from_hour) * DEGREES_AN_HOUR) % 360.0
+    arc_deg = round(sense * (to_hour - from_hour) * DEGREES_AN_HOUR, 6)  # hours are not binary
+    return arc_deg % 360.0
 
 
 def arcs_found(subject: Subject, _settings: Settings) -> Found:

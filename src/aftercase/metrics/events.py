@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from typing import Any, Final
 
 from aftercase.clock import SECOND_US
-from aftercase.metrics.hours import EYE, end_hours_of, hours_of, text_of_hours
+from aftercase.metrics.hours import EYE, PICTURE, end_hours_of, hours_of, text_of_hours
 from aftercase.metrics.intervals import measure
 from aftercase.metrics.steps import families
 from aftercase.metrics.subject import Settings, Subject
@@ -133,5 +133,5 @@ def _hour_notes(
             f"{counted(n_blank, 'place')} pointed at without an hour: the limbus centre or the "
             "picture's size is not known, or the place is the centre."
         )
-    if EYE in {row["hour_clock"] for row in pointed} and not subject.case.turn_deg:
-        yield "The camera's turn is not said and taken as none."
+    if PICTURE in {row["hour_clock"] for row in pointed} and not subject.case.turn_deg:
+        yield "The camera's turn is not said: hours are the picture's own."

@@ -14,6 +14,8 @@ from aftercase.model.review import Event, StatedHour
 EYE: Final = "eye"
 PICTURE: Final = "picture"
 
+_CLOCK_WORDS: Final = {EYE: "eye", PICTURE: "picture", NOT_SAID: "clock not said"}
+
 
 @dataclass(frozen=True)
 class Hours:
@@ -71,26 +73,27 @@ def picture_angle_deg(case: Case, place: PicturePoint) -> float | None:
 
 
 def text_of_hours(start: Hours, end: Hours) -> str | None:
-    """Return an hour as text, with its end where it has one on the same clock.
+    """Return an hour as text with its clock, and with its end where it has one on the same clock.
 
     Example:
-        >>> text_of_hours(Hours(eye=3.0), Hours(eye=5.5)), text_of_hours(Hours(), Hours())
-        ('3 to 5:30', None)
+        >>> text_of_hours(Hours(eye=3.0), Hours(eye=5.5)), text_of_hours(Hours(unsaid=4.0), Hours())
+        ('3 to 5:30 (eye)', '4 (clock not said)')
     """
     hour, clock = start.shown
     if hour is None:
         return None
     last = end.on(clock)
-    return hour_text(hour) if last is None else f"{hour_text(hour)} to {hour_text(last)}"
+    stretch = hour_text(hour) if last is None else f"{hour_text(hour)} to {hour_text(last)}"
+    return f"{stretch} ({_CLOCK_WORDS[clock or NOT_SAID]})"
 
 
 def _hours(case: Case, place: PicturePoint | None, stated: StatedHour | None) -> Hours:
     angle_deg = picture_angle_deg(case, place) if place is not None else None
     eye = picture = unsaid = None
     if place is not None and angle_deg is not None:
-        picture = angle_deg / DEGREES_AN_HOUR or 12.0
+        picture = _as_pointed(angle_deg / DEGREES_AN_HOUR)
         view = view_at(case, place.at_us)
-        eye = hour_at(angle_deg, view) if view is not None else None
+        eye = _as_pointed(hour_at(angle_deg, view)) if view is not None else None
     if stated is not None:
         if stated.clock == EYE:
             eye = stated.hour
@@ -101,10 +104,16 @@ def _hours(case: Case, place: PicturePoint | None, stated: StatedHour | None) ->
     return Hours(eye, picture, unsaid)
 
 
+def _as_pointed(hour: float) -> float:
+    """Return an hour to the hundredth, a third of a degree: finer than anybody points."""
+    return round(hour, 2) or 12.0
+
+
 def _shape(case: Case, point: PicturePoint) -> FrameShape | None:
     if point.part >= len(case.parts):
         return None
     part = case.parts[point.part]
     if not part.width_px or not part.height_px:
         return None
-    return FrameShape(width_px=part.width_px, height_px=part.height_px)
+    wide, high = part.pixel_aspect
+    return FrameShape(width_px=part.width_px, height_px=part.height_px, pixel_aspect=wide / high)

@@ -19,6 +19,7 @@ SPAN_CUSTOMS: Final = (NOT_SAID, "touch-to-touch", "until-next")
 
 StrictInt = Annotated[int, Field(strict=True)]
 Count = Annotated[int, Field(strict=True, ge=0)]
+Positive = Annotated[int, Field(strict=True, ge=1)]
 
 
 class GuideReference(Record):
@@ -42,6 +43,9 @@ class Part(Record):
         time_base: Seconds per tick as (numerator, denominator).
         start_us: Where the part begins on the recording's clock.
         end_us: Where its last frame ends.
+        width_px: Width of its decoded frames; 0 where not known.
+        height_px: Height of its decoded frames; 0 where not known.
+        pixel_aspect: Width of a pixel over its height, as (numerator, denominator).
     """
 
     id: Annotated[str, Field(pattern=r"^[a-z0-9]{26}$")]
@@ -57,6 +61,7 @@ class Part(Record):
     end_us: Us
     width_px: Count = 0
     height_px: Count = 0
+    pixel_aspect: tuple[Positive, Positive] = (1, 1)
 
 
 class Window(Record):
@@ -204,8 +209,12 @@ def technique_at(case: Case, us: int) -> str:
 
 
 def view_at(case: Case, us: int) -> View | None:
-    """Return how the eye lies in the picture at a moment; None where seat or eye is not said."""
+    """Return how the eye lies in the picture at a moment.
+
+    None where eye, seat or the camera's turn is not said: hours are the picture's then.
+    """
     hour = surgeon_hour(case.eye, value_at(case.seat, us) or NOT_SAID)
-    if hour is None:
+    turn_deg = value_at(case.turn_deg, us)
+    if hour is None or turn_deg is None:
         return None
-    return View(hour, value_at(case.turn_deg, us) or 0.0, bool(value_at(case.mirrored, us)))
+    return View(hour, turn_deg, bool(value_at(case.mirrored, us)))

@@ -132,7 +132,6 @@ class Event(Mark):
         hour: An hour a person stated instead of pointing.
         to_hour: The end of a stretch from hour to hour.
         course: For a complication: sign, recognition, response.
-        cause: Free words.
     """
 
     kind: Word

@@ -12,6 +12,7 @@ from typing import Final
 from aftercase.clock import SECOND_US, text_of
 from aftercase.reports.content import ClockPicture, RemarkItem, StepBar
 from aftercase.reports.escape import visible
+from aftercase.reports.words import OTHER_KIND_SIGN, REMARK_KIND_SIGNS
 
 Attributes = dict[str, str | int]
 
@@ -128,10 +129,9 @@ def _span(clock: ClockPicture, row: int, span_us: tuple[int, int], look: str) ->
 
 
 def _remark(clock: ClockPicture, row: int, remark: RemarkItem) -> str:
-    x = _percent(_share(clock, remark.at_us))
-    top_px = _middle_px(row) - BAR_PX // 2
-    look = f"c-remark k-{remark.kind_id}"
-    return _element("line", x1=x, x2=x, y1=top_px, y2=top_px + BAR_PX, **{"class": look})
+    sign = REMARK_KIND_SIGNS.get(remark.kind_id, OTHER_KIND_SIGN)
+    place = _share(clock, remark.at_us)
+    return _text(sign, place, _middle_px(row) + 5, anchor="middle", look="c-remark")
 
 
 def _bar(row: int, left: float, width: float, look: str) -> str:
@@ -168,9 +168,11 @@ def _percent(share: float) -> str:
     return f"{share:.3f}%"
 
 
-def _text(words: str, left: float, base_px: int, *, dx: int = 0, anchor: str = "start") -> str:
+def _text(
+    words: str, left: float, base_px: int, *, dx: int = 0, anchor: str = "start", look: str = ""
+) -> str:
     place: Attributes = {"x": _percent(left), "y": base_px, "dx": dx, "text-anchor": anchor}
-    return _element("text", words, **place)
+    return _element("text", words, **place, **({"class": look} if look else {}))
 
 
 def _svg(name: str, title: str, told: list[str], height_px: int, parts: Iterable[str]) -> str:

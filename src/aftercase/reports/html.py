@@ -16,6 +16,7 @@ from aftercase.reports.charts import clock_chart, gap_chart, time_chart
 from aftercase.reports.content import CritiqueContent, Still
 from aftercase.reports.escape import visible
 from aftercase.reports.sheet import NUMERIC, shown
+from aftercase.reports.words import REMARK_KIND_NAMES, REMARK_KIND_SIGNS
 
 CONTENT_POLICY: Final = "default-src 'none'; img-src data:; style-src 'unsafe-inline'"
 
@@ -39,6 +40,8 @@ def critique_html(content: CritiqueContent, *, film_link: str | None = None) -> 
             content=content,
             policy=CONTENT_POLICY,
             not_quality=NOT_QUALITY,
+            signs=REMARK_KIND_SIGNS,
+            names=REMARK_KIND_NAMES,
             film=None if film_link is None else film_path(film_link),
             charts={
                 "clock": Markup(clock_chart(content.clock, remarks)),

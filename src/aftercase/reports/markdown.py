@@ -31,6 +31,7 @@ def _blocks(content: CritiqueContent) -> Iterator[str]:
     yield f"Printed on {markdown(content.printed_on)}" if content.printed_on else ""
     yield from _front(content.front)
     yield "---"
+    yield markdown_lines(content.front.words)
     yield "## The case"
     yield _table(("Field", "Value"), "--", ((fact.label, fact.value) for fact in content.header))
     yield from _section(content.steps)
@@ -71,7 +72,6 @@ def _front(front: FrontPage) -> Iterator[str]:
     yield "" if front.goals else "No goal was set."
     for goal in front.goals:
         yield from _goal(goal)
-    yield markdown_lines(front.words)
 
 
 def _words(remark: RemarkItem) -> Iterator[str]:

@@ -20,6 +20,13 @@ REMARK_KIND_NAMES: Final = MappingProxyType(
         "question": "Question",
     }
 )
+REMARK_KIND_SIGNS: Final = MappingProxyType(
+    {"well-done": "+", "work-on": "−", "teaching-point": "*", "safety": "!", "question": "?"}
+)
+"""A sign for each kind, so that nothing is told by colour alone."""
+
+OTHER_KIND_SIGN: Final = "·"
+
 WORD_NAMES: Final = MappingProxyType(
     {
         "right": "right",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
 from pathlib import Path
 
 from aftercase.errors import RecordingMissing
@@ -37,6 +38,7 @@ def part_of(facts: PartFacts, part_id: str, name: str, sha256: str | None) -> Pa
         end_us=facts.end_us,
         width_px=facts.width_px,
         height_px=facts.height_px,
+        pixel_aspect=facts.pixel_aspect.as_integer_ratio(),
     )
 
 
@@ -57,6 +59,7 @@ def facts_of(part: Part, path: Path) -> PartFacts:
         end_us=part.end_us,
         width_px=part.width_px,
         height_px=part.height_px,
+        pixel_aspect=Fraction(*part.pixel_aspect),
     )
 
 
