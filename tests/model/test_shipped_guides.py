@@ -69,7 +69,8 @@ DRILLS = words(
     """
 )
 CLASSES = {
-    "action": "tear-started regrab tear-closed tool-swap re-entry turn-try crack-try refill stop-and-think help-asked",
+    "action": "tear-started regrab tear-closed tool-swap re-entry turn-try crack-try refill "
+    "stop-and-think help-asked",
     "rescue": "flap-rescue",
     "slip": "wound-off wound-leak wound-stretch eye-rolled picture-off tip-hidden chamber-shallow "
     "surge cornea-touch iris-touch iris-out pupil-smaller tear-outward capsule-poke edge-caught "
