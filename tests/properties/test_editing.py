@@ -31,6 +31,7 @@ from aftercase.model.guide import Guide, Instrument, Step
 from aftercase.model.review import (
     RECORD_LISTS,
     Closing,
+    Goal,
     InstrumentSpan,
     Remark,
     Review,
@@ -121,9 +122,19 @@ class Editing(RuleBasedStateMachine):
         remark = Remark(id=self.new_id(), at_us=at_us, text=text)
         self.edit(lambda review: records.add(review, "remarks", remark))
 
+    @rule(place=places)
+    def set_a_goal(self, place):
+        """Its evidence is a record that later edits may delete or join with another."""
+        known = self.all_records()
+        evidence = known[place % len(known)].id if known else None
+        goal = Goal(id=self.new_id(), act="Hold still", evidence=evidence)
+        self.edit(lambda review: records.add(review, "goals", goal))
+
     @rule(place=places, at_us=moments)
     def move(self, place, at_us):
         record_id = self.some_record(place)
+        if record_id in {goal.id for goal in self.review.goals}:
+            return  # it has no time
         field = "at_us" if record_id in {r.id for r in self.review.remarks} else "start_us"
         self.edit(lambda review: records.change(review, record_id, **{field: at_us}))
 
@@ -140,10 +151,12 @@ class Editing(RuleBasedStateMachine):
         record_id = self.some_record(place)
         self.edit(lambda review: records.split(review, record_id, at_us, self.new_id))
 
-    @rule(one=places, other=places)
-    def join(self, one, other):
-        pair = self.some_record(one), self.some_record(other)
-        self.edit(lambda review: records.join(review, *pair))
+    @rule(name=st.sampled_from(("steps", "instruments")), one=places, other=places)
+    def join(self, name, one, other):
+        spans = getattr(self.review, name)
+        if spans:
+            pair = spans[one % len(spans)].id, spans[other % len(spans)].id
+            self.edit(lambda review: records.join(review, *pair))
 
     @rule(step=st.sampled_from(STEPS), at_us=moments)
     def begin_step(self, step, at_us):
