@@ -84,7 +84,11 @@ def test_the_demo_runs_from_an_empty_folder_without_opencv_and_qt(
     command = [sys.executable, "-W", "error", "-c", program]
     done = subprocess.run(command, cwd=tmp_path, env=environment, capture_output=True, text=True)
     assert done.returncode == 0, done.stderr
-    told = [Path(line.strip()) for line in done.stdout.splitlines() if line.startswith("  aft")]
-    assert {path.name for path in told} >= {"critique.html", "critique.md", "critique.csv"}
-    assert all((tmp_path / path).stat().st_size > 0 for path in told)
-    assert [path.name for path in tmp_path.iterdir()] == ["aftercase-demo"]
+    told = {Path(line.strip()) for line in done.stdout.splitlines() if line.startswith("  after")}
+    written = {path.relative_to(tmp_path) for path in tmp_path.rglob("*") if path.is_file()}
+    assert told <= written
+    assert all((tmp_path / path).stat().st_size > 0 for path in written if path.name != ".lock")
+    folders = {path.parts[:-1] for path in written - told if path.parts[1] != "case"}
+    assert folders == {("aftercase-demo", "critique", "stills")}
+    readme = (ROOT / "README.md").read_text(encoding="utf-8")
+    assert [p.name for p in told if p.parts[1] == "critique" and p.name not in readme] == []
