@@ -97,14 +97,15 @@ def create_case(
         AlreadyThere: There is a case in that folder.
         WriteFailed: The disk is full, read-only or gone; no half case is left.
     """
-    if folder.case_file.exists():
-        raise AlreadyThere(
-            "There is a case in this folder already.",
-            hint="Give a new folder.",
-            path=folder.path,
-        )
     content = encoded(case)
-    storage.write_all({folder.guide_file: encoded(guide), folder.case_file: content}, disk=disk)
+    with storage.locked(folder.path, disk=disk):
+        if folder.case_file.exists():
+            raise AlreadyThere(
+                "There is a case in this folder already.",
+                hint="Give a new folder.",
+                path=folder.path,
+            )
+        storage.write_all({folder.guide_file: encoded(guide), folder.case_file: content}, disk=disk)
     return Stored(folder.case_file, case, storage.digest_of(content))
 
 
