@@ -5,6 +5,7 @@ from datetime import UTC, datetime
 
 import pytest
 
+from aftercase import storage
 from aftercase.document import kept
 from aftercase.document.codec import encoded
 from aftercase.document.folder import (
@@ -79,7 +80,7 @@ def test_a_case_that_cannot_be_made_leaves_no_half_case(at, folder, case, guide)
 
     with pytest.raises(WriteFailed):
         create_case(folder, case, guide, disk=Full())
-    assert list(folder.path.iterdir()) == []
+    assert {entry.name for entry in folder.path.iterdir()} == {storage.LOCK_NAME}
 
 
 def test_a_folder_without_a_header_is_no_case(folder):
@@ -104,7 +105,8 @@ def test_a_case_without_reviews_has_none(made, case):
 def test_a_draft_lies_with_its_reviewer_and_not_in_the_case_folder(draft, made, case):
     assert draft.path == made.drafts / case.id / "T1.r1.json"
     assert not draft.path.is_relative_to(made.path)
-    assert {entry.name for entry in made.path.iterdir()} == {"case.json", "guide.json"}
+    written = {entry.name for entry in made.path.iterdir()} - {storage.LOCK_NAME}
+    assert written == {"case.json", "guide.json"}
     assert read_reviews(made, case.id) == [draft]
 
 
