@@ -1,0 +1,72 @@
+"""Films that are made once for the benchmarks and kept in the user's cache folder."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+from dataclasses import dataclass
+from pathlib import Path
+
+import platformdirs
+
+_PIECE_S = 64
+_FPS = 30
+
+
+@dataclass(frozen=True)
+class MadeFilm:
+    """A film to measure with: 1080p30 at 10 Mbit/s, noisy, two B-frames, closed groups.
+
+    Attributes:
+        name: What it is called in the table.
+        path: Where it lies.
+        seconds: How long it is.
+        key_s: Seconds between places decoding can start from.
+    """
+
+    name: str
+    path: Path
+    seconds: int
+    key_s: int
+
+    @property
+    def n_frames(self) -> int:
+        """How many frames it has."""
+        return self.seconds * _FPS
+
+
+def made_film(key_s: int, *, quick: bool) -> MadeFilm:
+    """Return a film of 16 minutes, or of 64 seconds when it has to go quickly.
+
+    A piece of 64 seconds is encoded and its packets are repeated, so that the long film costs
+    little time to make and still has a packet and a picture for every frame.
+    """
+    folder = Path(
+        os.environ.get("AFTERCASE_BENCHMARK_FILMS")
+        or platformdirs.user_cache_path("aftercase-benchmarks", appauthor=False)
+    )
+    piece = folder / f"1080p30-keys-{key_s}s-{_PIECE_S}s.mp4"
+    if not piece.is_file():
+        folder.mkdir(parents=True, exist_ok=True)
+        _encode(piece, key_s * _FPS)
+    repeats = 1 if quick else 15
+    film = piece if quick else folder / f"1080p30-keys-{key_s}s-{repeats * _PIECE_S}s.mp4"
+    if not film.is_file():
+        _run(film, "-stream_loop", str(repeats - 1), "-i", str(piece), "-c", "copy")
+    name = f"{repeats * _PIECE_S // 60} min, keys {key_s} s apart"
+    return MadeFilm(name, film, repeats * _PIECE_S, key_s)
+
+
+def _encode(path: Path, group: int) -> None:
+    picture = f"testsrc2=s=1920x1080:r={_FPS}:d={_PIECE_S},noise=alls=12:allf=t"
+    encoding = "-c:v libx264 -preset veryfast -bf 2 -sc_threshold 0 -pix_fmt yuv420p"
+    rate = "-b:v 10M -maxrate 12M -bufsize 20M"
+    keys = f"-g {group} -keyint_min {group}"
+    _run(path, "-f", "lavfi", "-i", picture, *encoding.split(), *rate.split(), *keys.split())
+
+
+def _run(path: Path, *options: str) -> None:
+    """Make a file by the ffmpeg program; it appears under its name only when it is whole."""
+    unfinished = path.with_name(f"unfinished-{path.name}")
+    subprocess.run(["ffmpeg", "-v", "error", "-nostdin", "-y", *options, unfinished], check=True)
+    unfinished.replace(path)
