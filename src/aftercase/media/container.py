@@ -10,6 +10,7 @@ import os
 import stat
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
 from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, Literal
@@ -35,6 +36,7 @@ Threads = Literal["AUTO", "NONE"]
 
 _FAULTS_IN_A_ROW: Final = 64
 _HEAD_BYTES: Final = 256
+_EPOCH: Final = datetime(1970, 1, 1, tzinfo=UTC)
 _OPEN_OPTIONS: Final = {
     "protocol_whitelist": "file",
     "format_whitelist": ",".join(ALLOWED_DEMUXERS),
@@ -55,6 +57,9 @@ class StreamFacts:
         said_rate: Frames per second as said, never trusted for times; None when not said.
         may_split_fields: The two fields of a picture may be two packets.
         has_sound: There is a sound stream.
+        begun_us: When recording began, as the file says, in microseconds since 1970; recorders
+            often write their local time, and the recording's start into each part. None when
+            not said.
     """
 
     index: int
@@ -66,6 +71,7 @@ class StreamFacts:
     said_rate: Fraction | None
     may_split_fields: bool
     has_sound: bool
+    begun_us: int | None = None
 
 
 class PacketDamaged(Exception):
@@ -316,7 +322,17 @@ def _facts_of(container: InputContainer, stream: VideoStream) -> StreamFacts:
         said_rate=fraction_of(stream.average_rate) or fraction_of(stream.guessed_rate),
         may_split_fields=stream.codec_context.field_order != progressive,
         has_sound=bool(container.streams.audio),
+        begun_us=_begun_us(container.metadata.get("creation_time", "")),
     )
+
+
+def _begun_us(said: str) -> int | None:
+    try:
+        moment = datetime.fromisoformat(said)
+    except ValueError:
+        return None
+    since = moment.replace(tzinfo=moment.tzinfo or UTC) - _EPOCH
+    return since // timedelta(microseconds=1)
 
 
 def _stamp_of(packet: Packet[VideoStream]) -> Stamp:
