@@ -15,7 +15,6 @@ Run = Callable[..., tuple[int, str, str]]
 @pytest.fixture
 def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path) -> Run:
     """Run a command as the shell would; returns exit code, standard output, standard error."""
-    monkeypatch.setenv("AFTERCASE_HOME", str(tmp_path / "home"))
 
     def running(*words: object) -> tuple[int, str, str]:
         monkeypatch.setattr("sys.argv", ["aftercase", *map(str, words)])
@@ -174,3 +173,52 @@ def test_header_fields_can_be_set_and_unknown_ones_are_told(
     code, _, err = run("new", tmp_path / "d", film, "--set", "hair=red")
     assert code == 1
     assert "difficulties" in err
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("spans", "case", "t.csv", "--reviewer", "two words"),
+        ("new", "case", "film.mp4", "--code", "../x"),
+        ("new", "case", "film.mp4", "--trainee", ""),
+        ("new", "case", "--duration", "-5"),
+        ("tabulate", "case", "steps", "--shortest-gap", "-1"),
+        ("report", "case", "--shortest-gap", "soon"),
+        ("new", "case", "film.mp4", "--set", "no-equals-sign"),
+    ],
+)
+def test_a_value_that_fits_no_option_is_misuse_told_in_words(
+    run: Run, words: tuple[str, ...]
+) -> None:
+    code, _, err = run(*words)
+    assert code == 2
+    assert "Traceback" not in err
+    assert "[a-z" not in err  # a person is told what to give, not a pattern
+
+
+def test_a_case_is_not_taken_for_a_folder_of_cases(run: Run, film: Path, tmp_path: Path) -> None:
+    case, table = tmp_path / "c", tmp_path / "t.csv"
+    run("new", case, film)
+    table.write_text("film,start,end,label\n1,0,1,nucleus\n", "utf-8")
+    code, _, err = run("spans", case, table, "--case-per", "film")
+    assert code == 1
+    assert "not a folder of cases" in err
+
+
+def test_a_density_that_is_on_no_scale_is_told(run: Run, film: Path, tmp_path: Path) -> None:
+    for value in ("nan", "9", "granite"):
+        code, _, err = run("new", tmp_path / "c", film, "--set", f"density={value}")
+        assert code == 1
+        assert "density" in err
+
+
+def test_without_room_for_its_own_files_no_half_case_is_left(
+    run: Run, film: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    blocked = tmp_path / "blocked"
+    blocked.write_text("a file where a folder should be", "utf-8")
+    monkeypatch.setenv("AFTERCASE_HOME", str(blocked))
+    code, _, err = run("new", tmp_path / "c", film)
+    assert code == 1
+    assert "Traceback" not in err
+    assert not (tmp_path / "c" / "case.json").exists()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
 from typing import Final
 
@@ -9,6 +10,7 @@ import click
 
 from aftercase.clock import us_from_text
 from aftercase.errors import AftercaseError
+from aftercase.model.base import CODE_FORM, FORMS_IN_WORDS
 
 FILE: Final = click.Path(dir_okay=False)
 FOLDER: Final = click.Path(file_okay=False)
@@ -26,6 +28,29 @@ def moment(text: str) -> int:
         return us_from_text(text)
     except AftercaseError as error:
         raise click.BadParameter(f"{error.message} {error.hint}") from error
+
+
+def length(text: str) -> int:
+    """Return a length of time, which is not negative, as microseconds.
+
+    Raises:
+        click.BadParameter: It is no time, or less than nothing.
+    """
+    us = moment(text)
+    if us < 0:
+        raise click.BadParameter(f"“{text}” is less than nothing.")
+    return us
+
+
+def code(text: str) -> str:
+    """Return the code of a person or a case.
+
+    Raises:
+        click.BadParameter: It is none.
+    """
+    if not re.fullmatch(CODE_FORM, text):
+        raise click.BadParameter(f"“{text}” does not fit: {FORMS_IN_WORDS[CODE_FORM]}.")
+    return text
 
 
 def rate(text: str) -> Fraction:

@@ -8,7 +8,7 @@ from typing import Any
 
 import click
 
-from aftercase.cli.kinds import moment
+from aftercase.cli.kinds import length
 from aftercase.metrics.subject import EMPTY, GAP_SOURCES, Settings
 
 
@@ -17,7 +17,7 @@ def gap_options(command: Callable[..., Any]) -> Callable[..., Any]:
 
     @click.option(
         "--shortest-gap",
-        type=moment,
+        type=length,
         default="1",
         show_default=True,
         help="Shortest gap that is counted, in seconds: 0, 0.5, 1 or 3.",

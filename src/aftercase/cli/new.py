@@ -7,7 +7,7 @@ from typing import Any
 
 import click
 
-from aftercase.cli.kinds import FILE, FOLDER, moment, pair
+from aftercase.cli.kinds import FILE, FOLDER, code, length, moment, pair
 from aftercase.cli.output import as_json, progress_of, say_json
 from aftercase.clock import text_of
 from aftercase.errors import NameUnknown
@@ -24,9 +24,9 @@ _SAID_APART = {"format", "version", "id", "code", "guide", "parts", "window", "s
 @click.command()
 @click.argument("folder", type=FOLDER)
 @click.argument("films", type=FILE, nargs=-1)
-@click.option("--code", help="Code of the case; the folder's name if left out.")
+@click.option("--code", type=code, help="Code of the case; the folder's name if left out.")
 @click.option("--guide", default="cataract-phaco", show_default=True, help="A guide's id or file.")
-@click.option("--duration", type=moment, help="Length, where there is no film at hand.")
+@click.option("--duration", type=length, help="Length, where there is no film at hand.")
 @click.option("--from", "from_us", type=moment, help="Where the case starts on its film.")
 @click.option("--to", "to_us", type=moment, help="Where the case ends on its film.")
 @click.option("--copy", is_flag=True, help="Copy the films into the folder instead of naming them.")
@@ -36,7 +36,7 @@ _SAID_APART = {"format", "version", "id", "code", "guide", "parts", "window", "s
 @click.option("--seat", help=f"Where the surgeon sits: {', '.join(SEATS)}, or an hour of the eye.")
 @click.option("--turn", "turn_deg", type=float, help="Camera turn in degrees, clockwise.")
 @click.option("--mirrored/--not-mirrored", default=None, help="Whether the camera flips sides.")
-@click.option("--trainee", help="The trainee's code.")
+@click.option("--trainee", type=code, help="The trainee's code.")
 @click.option("--set", "further", type=pair, multiple=True, help="Any other header field.")
 @as_json
 def command(

@@ -8,7 +8,7 @@ from typing import Any
 
 import click
 
-from aftercase.cli.kinds import FILE, FOLDER, pair, rate
+from aftercase.cli.kinds import FILE, FOLDER, code, pair, rate
 from aftercase.cli.output import as_json, progress_of, say_json
 from aftercase.document.spantable import UNITS, TimeColumns
 from aftercase.media.watch import Watch
@@ -24,7 +24,9 @@ from aftercase.session.tasks.take_timed import take_table
 @click.argument("case", type=FOLDER)
 @click.argument("table", type=FILE)
 @click.option("--what", type=click.Choice(list(KINDS)), default="steps", show_default=True)
-@click.option("--reviewer", default="preparer", show_default=True, help="Whose review, a code.")
+@click.option(
+    "--reviewer", type=code, default="preparer", show_default=True, help="Whose review, a code."
+)
 @click.option("--role", type=click.Choice(ROLES), default="preparer", show_default=True)
 @click.option("--start", default="start", show_default=True, help="Column of the starts.")
 @click.option("--end", default="end", show_default=True, help="Column of the ends.")

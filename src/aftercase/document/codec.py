@@ -14,7 +14,7 @@ from aftercase.errors import DocumentBroken
 from aftercase.model.base import Record
 from aftercase.model.case import Case
 from aftercase.model.guide import Guide
-from aftercase.model.problem import Problem
+from aftercase.model.problem import Problem, problems_of
 from aftercase.model.review import Review
 
 Document = TypeVar("Document", Case, Review, Guide)
@@ -53,11 +53,7 @@ def decoded(kind: type[Document], content: bytes, path: Path) -> Document:
     try:
         return kind.model_validate(data)
     except pydantic.ValidationError as error:
-        problems = [
-            Problem("/".join(str(part) for part in fault["loc"]), fault["msg"])
-            for fault in error.errors()
-        ]
-        raise broken(problems, path) from error
+        raise broken(problems_of(error), path) from error
 
 
 def parsed(content: bytes, path: Path) -> dict[str, Any]:

@@ -43,7 +43,7 @@ def read_document(kind: type[Document], path: Path) -> Stored[Document]:
     content = storage.read_bytes(path)
     if content is None:
         raise DocumentMissing(
-            "There is no such file.", hint="Give the folder of a case.", path=path
+            "There is no such file.", hint="Look at its name and where it lies.", path=path
         )
     return Stored(path, decoded(kind, content, path), storage.digest_of(content))
 

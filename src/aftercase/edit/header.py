@@ -11,6 +11,7 @@ from aftercase.edit.records import refuse_closed
 from aftercase.errors import EditRefused
 from aftercase.model.case import Case, ConsentEntry, GuideReference
 from aftercase.model.guide import Guide
+from aftercase.model.problem import problems_of
 from aftercase.model.review import Review
 
 _APPEND_ONLY: Final = ("consent",)
@@ -54,9 +55,7 @@ def change_header(case: Case, **fields: Any) -> Case:
     try:
         return case.changed(**fields)
     except pydantic.ValidationError as error:
-        first = error.errors()[0]
-        place = "/".join(str(part) for part in first["loc"])
-        raise EditRefused(f"{place}: {first['msg']}.") from error
+        raise EditRefused(f"{problems_of(error)[0]}.") from error
 
 
 def add_consent(case: Case, entry: ConsentEntry) -> Case:

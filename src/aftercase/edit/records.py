@@ -15,6 +15,7 @@ import pydantic
 from aftercase.clock import retimed, text_of
 from aftercase.errors import EditRefused, ReviewClosed
 from aftercase.model.base import NewId
+from aftercase.model.problem import problems_of
 from aftercase.model.review import (
     RECORD_LISTS,
     GapCause,
@@ -90,9 +91,7 @@ def change(review: Review, record_id: str, **fields: Any) -> Review:
     try:
         changed = record.changed(**fields)
     except pydantic.ValidationError as error:
-        first = error.errors()[0]
-        place = "/".join(str(part) for part in first["loc"])
-        raise EditRefused(f"{place}: {first['msg']}.") from error
+        raise EditRefused(f"{problems_of(error)[0]}.") from error
     _refuse_empty(changed)
     return _swapped(review, name, record, (changed,))
 

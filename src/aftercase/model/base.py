@@ -19,16 +19,29 @@ Us = Annotated[int, Field(strict=True, ge=-(2**62), le=2**62)]
 Real = Annotated[float, Field(strict=True)]
 """A number; a text that looks like one is none."""
 
-RecordId = Annotated[str, Field(pattern=r"^[a-z0-9]{26}$")]
+RECORD_ID_FORM: Final = r"^[a-z0-9]{26}$"
+WORD_FORM: Final = r"^[a-z0-9]+(-[a-z0-9]+)*$"
+CODE_FORM: Final = r"^[A-Za-z0-9]([A-Za-z0-9_-]{0,38}[A-Za-z0-9])?$"
+VERSION_FORM: Final = r"^[0-9]{1,6}\.[0-9]{1,6}$"
+
+FORMS_IN_WORDS: Final = {
+    RECORD_ID_FORM: "an id is 26 lower-case letters and digits",
+    WORD_FORM: "a word is lower-case letters and digits with single hyphens",
+    CODE_FORM: "a code is up to 40 letters, digits, hyphens and underscores",
+    VERSION_FORM: "a version is two numbers with a point between them",
+}
+"""What each form of text asks for, for telling a person."""
+
+RecordId = Annotated[str, Field(pattern=RECORD_ID_FORM)]
 """26 lower-case letters and digits, never used twice, safe as a file name."""
 
-Word = Annotated[str, Field(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", max_length=80)]
+Word = Annotated[str, Field(pattern=WORD_FORM, max_length=80)]
 """A kebab-case word of a guide or of a list; unknown words are kept and shown as such."""
 
-Code = Annotated[str, Field(pattern=r"^[A-Za-z0-9]([A-Za-z0-9_-]{0,38}[A-Za-z0-9])?$")]
+Code = Annotated[str, Field(pattern=CODE_FORM)]
 """A code that stands for a person or a case; safe as a file name."""
 
-Version = Annotated[str, Field(pattern=r"^[0-9]{1,6}\.[0-9]{1,6}$")]
+Version = Annotated[str, Field(pattern=VERSION_FORM)]
 """A format's version, ``major.minor``."""
 
 NewId = Callable[[], str]

@@ -3,6 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from aftercase.model.base import FORMS_IN_WORDS
+
+if TYPE_CHECKING:
+    import pydantic
+    from pydantic_core import ErrorDetails
 
 
 @dataclass(frozen=True)
@@ -21,3 +28,16 @@ class Problem:
 
     def __str__(self) -> str:
         return f"{self.place}: {self.what}" + (f" ({self.hint})" if self.hint else "")
+
+
+def problems_of(error: pydantic.ValidationError) -> list[Problem]:
+    """Return every value that does not fit its field, with its place, in words."""
+    return [
+        Problem("/".join(str(part) for part in fault["loc"]), _in_words(fault))
+        for fault in error.errors()
+    ]
+
+
+def _in_words(fault: ErrorDetails) -> str:
+    asked = FORMS_IN_WORDS.get(str(fault.get("ctx", {}).get("pattern")))
+    return f"“{fault['input']}” does not fit: {asked}" if asked else fault["msg"]

@@ -169,6 +169,7 @@ def _case_guide_problems(case: Case, guide: Guide) -> Iterator[Problem]:
             f"technique/{position}", entry.value, (NOT_SAID, *guide.technique_by_id)
         )
     yield from _header_word_problems(case, guide)
+    yield from _density_problems(case, guide)
     for name in ("critical_steps", "planned_steps"):
         for position, step in enumerate(getattr(case, name) or ()):
             yield from _unknown(f"{name}/{position}", step, guide.step_by_id)
@@ -183,6 +184,18 @@ def _header_word_problems(case: Case, guide: Guide) -> Iterator[Problem]:
             yield from _unknown(name, value, _words(listed.words))
     for position, difficulty in enumerate(case.difficulties if guide.difficulties else ()):
         yield from _unknown(f"difficulties/{position}", difficulty, _words(guide.difficulties))
+
+
+def _density_problems(case: Case, guide: Guide) -> Iterator[Problem]:
+    """Yield what does not fit the guide's scale of density; another scale is taken as it is."""
+    density, scale = case.density, guide.density
+    if density is None or scale is None or density.scale != scale.id:
+        return
+    if density.kind != NOT_SAID:
+        yield from _unknown("density/kind", density.kind, scale.kinds)
+    values = [float(value.id) for value in scale.values]
+    if density.value is not None and not min(values) <= density.value <= max(values):
+        yield Problem("density/value", f"it must lie within {min(values):g} to {max(values):g}")
 
 
 def _belonging_problems(review: Review, case: Case) -> Iterator[Problem]:

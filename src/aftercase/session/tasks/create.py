@@ -21,7 +21,7 @@ from aftercase.media.watch import UNWATCHED, Watch
 from aftercase.model.base import NewId
 from aftercase.model.case import Case, GuideReference, Part, Window, recording_end_us
 from aftercase.model.guide import Guide
-from aftercase.model.problem import Problem
+from aftercase.model.problem import Problem, problems_of
 from aftercase.model.rules import case_problems
 from aftercase.session.films import part_of
 from aftercase.session.locator import remember
@@ -85,10 +85,10 @@ def new_case(
         raise _refused(faults)
     copies = _copied(folder, films, parts, watch) if wanted.copy_films else {}
     checked = case.changed(parts=tuple(copies.get(part.id, part) for part in parts))
-    create_case(folder, checked, guide)
     if films and not copies:
         places = {part.id: film for part, film in zip(parts, films, strict=True)}
         remember(at.locator, case.id, places)
+    create_case(folder, checked, guide)
     return open_case(path, at)
 
 
@@ -147,9 +147,7 @@ def _case(wanted: Wanted, guide: Guide, parts: tuple[Part, ...], new_id: NewId) 
     try:
         case = Case.model_validate(fields)
     except pydantic.ValidationError as error:
-        raise _refused(
-            [Problem("/".join(map(str, fault["loc"])), fault["msg"]) for fault in error.errors()]
-        ) from error
+        raise _refused(problems_of(error)) from error
     if wanted.from_us is None and wanted.to_us is None:
         return case
     end_us = recording_end_us(case) if wanted.to_us is None else wanted.to_us

@@ -6,8 +6,9 @@ import re
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from aftercase.document.folder import CASE_FILE
 from aftercase.document.spantable import TableRow, TimeColumns, require_columns, timed
-from aftercase.errors import TableBroken
+from aftercase.errors import AlreadyThere, TableBroken
 from aftercase.media.watch import UNWATCHED, Watch
 from aftercase.model.base import NewId
 from aftercase.session.opened import open_case
@@ -58,9 +59,16 @@ def take_cases(
         What came of each case, in the order of the table.
 
     Raises:
+        AlreadyThere: The folder is itself a case.
         TableBroken: The table cannot be read, a case has no length, or faulty rows are not to be
             skipped; cases that came before stay as they were taken in.
     """
+    if (folder / CASE_FILE).exists():
+        raise AlreadyThere(
+            "This is a case, not a folder of cases.",
+            hint="Give the folder the cases lie in, or will lie in.",
+            path=folder,
+        )
     rows = rows_of(table)
     require_columns(rows, (case_column,), table)
     by_case: dict[str, list[TableRow]] = {}
@@ -70,7 +78,7 @@ def take_cases(
     taken = {}
     for done, (code, own) in enumerate(by_case.items(), start=1):
         path = folder / _folder_name(code)
-        if not (path / "case.json").exists():
+        if not (path / CASE_FILE).exists():
             length_us = known[code] if code in known else _last_end_us(own, taking, code, table)
             wanted = Wanted(code=_folder_name(code), guide=guide, duration_us=length_us)
             new_case(path, wanted, at, new_id)

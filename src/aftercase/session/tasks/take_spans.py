@@ -26,6 +26,7 @@ from aftercase.errors import DocumentMissing, NameUnknown, TableBroken
 from aftercase.model.base import NOT_SAID, NewId
 from aftercase.model.case import window_of
 from aftercase.model.guide import Guide
+from aftercase.model.problem import problems_of
 from aftercase.model.review import (
     HOUR_CLOCKS,
     REMARK_KINDS,
@@ -273,8 +274,7 @@ def _record(
     try:
         record = kind.record.model_validate(fields)
     except pydantic.ValidationError as error:
-        first = error.errors()[0]
-        raise _Faulty(f"{first['loc'][0]}: {first['msg']}") from error
+        raise _Faulty(str(problems_of(error)[0])) from error
     _refuse_broken(record, kind, taking, opened)
     return record
 
