@@ -10,6 +10,7 @@ import numpy as np
 
 from aftercase.media.container import Film, PacketDamaged
 from aftercase.media.frametable import NO_STAMP, FrameTable, Stamp
+from aftercase.media.packed import Ints
 from aftercase.media.seekplan import Entry, entries, goes_on
 
 if TYPE_CHECKING:
@@ -47,11 +48,8 @@ class Decoder:
         self._film = film
         self._table = table
         self._careful = False
-        self._row_of = np.full(len(table.packets), -1, dtype=np.int64)
-        self._row_of[table.rows] = np.arange(len(table.rows))
-        self._is_key = np.zeros(len(table.packets), dtype=np.bool_)
-        self._is_key[table.keys] = True
-        self._numbers: dict[tuple[int, ...], int] = {}
+        self._hidden_ranks = _hidden_ranks(table)
+        self._keys = frozenset(table.keys.tolist())
         self._run: Iterator[tuple[int, VideoFrame]] | None = None
         self._reached = 0
         self._oldest = 0
@@ -145,8 +143,8 @@ class Decoder:
         for frame in self._frames(entry, last_key):
             if frame.pts is None:
                 continue
-            row = int(self._row_of[frame.pts])
-            if row >= 0 and self._table.rank[frame.pts] >= self._oldest:
+            row = self._row_of(frame.pts)
+            if row is not None and self._table.rank[frame.pts] >= self._oldest:
                 yield row, frame
 
     def _frames(self, entry: Entry, last_key: int) -> Iterator[VideoFrame]:
@@ -164,20 +162,20 @@ class Decoder:
         Raises:
             _TooLate: The first known key is after `last_key`, or there is none.
         """
-        expected = 0 if entry.by == "start" else None
+        entered = entry.by == "start"
+        expected = 0 if entered else entry.key
         for stamp, packet in self._film.packets():
-            number: int | None = expected
-            if number is None or not self._is(stamp, number):
-                number = self._number_of(stamp)
-            if expected is None:
-                if number is None or not self._is_key[number]:
+            number = expected if self._is(stamp, expected) else self._number_of(stamp)
+            if not entered:
+                if number is None or number not in self._keys:
                     continue
                 if number > last_key:
                     raise _TooLate
+                entered = True
                 self._oldest = int(self._table.rank[number])
             expected = expected if number is None else number + 1
             yield number, packet
-        if expected is None:
+        if not entered:
             raise _TooLate
 
     def _is(self, stamp: Stamp, number: int) -> bool:
@@ -186,6 +184,7 @@ class Decoder:
             number < len(packets)
             and packets.size[number] == stamp.size
             and packets.pts[number] == stamp.pts
+            and (self._table.n_segments == 1 or packets.pos[number] == stamp.pos)
         )
 
     def _number_of(self, stamp: Stamp) -> int | None:
@@ -194,19 +193,31 @@ class Decoder:
         Some program streams give a key its successor's stamp after a seek, so a packet counts as
         known only if stamp and size agree; where the clock restarts, its place too.
         """
-        if not self._numbers:
-            packets = self._table.packets
-            columns = (packets.pts, packets.dts, packets.size, packets.pos)
-            stamps = zip(*(column.tolist() for column in columns), strict=True)
-            for number, (pts, dts, size, pos) in enumerate(stamps):
-                self._numbers.setdefault(self._identity(pts, dts, size, pos), number)
-        return self._numbers.get(self._identity(stamp.pts, stamp.dts, stamp.size, stamp.pos))
+        packets = self._table.packets
+        alike = np.asarray(packets.size) == stamp.size
+        alike &= np.asarray(packets.pts) == stamp.pts
+        if stamp.pts == NO_STAMP:
+            alike &= np.asarray(packets.dts) == stamp.dts
+        if self._table.n_segments > 1:
+            alike &= np.asarray(packets.pos) == stamp.pos
+        first = int(np.argmax(alike))
+        return first if alike[first] else None
 
-    def _identity(self, pts: int, dts: int, size: int, pos: int) -> tuple[int, ...]:
-        time = dts if pts == NO_STAMP else pts
-        return (time, size, pos) if self._table.n_segments > 1 else (time, size)
+    def _row_of(self, number: int) -> int | None:
+        """Return the row of a packet's frame; None if it is not shown."""
+        rank = int(self._table.rank[number])
+        place = int(np.searchsorted(self._hidden_ranks, rank))
+        hidden = place < len(self._hidden_ranks) and self._hidden_ranks[place] == rank
+        return None if hidden or rank < 0 else rank - place
 
     def _reopen(self) -> None:
         self._run, self._reached = None, 0
         self._ahead.clear()
         self._film = self._film.reopened("NONE" if self._careful else "AUTO")
+
+
+def _hidden_ranks(table: FrameTable) -> Ints:
+    """Return, in order, the places in display order of the packets that are not shown."""
+    hidden = np.ones(len(table.packets), dtype=np.bool_)
+    hidden[np.asarray(table.rank)[np.asarray(table.rows)]] = False
+    return np.flatnonzero(hidden).astype(np.int64)

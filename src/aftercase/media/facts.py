@@ -132,7 +132,7 @@ def is_constant(table: FrameTable) -> bool:
     if len(table) < 2:
         return True
     even = np.linspace(table.ticks[0], table.ticks[-1], len(table))
-    return bool(np.abs(table.ticks - even).max() <= 1)
+    return bool(np.abs(np.asarray(table.ticks) - even).max() <= 1)
 
 
 def longest_group(table: FrameTable) -> int:
@@ -140,6 +140,6 @@ def longest_group(table: FrameTable) -> int:
 
     Where it is large, finding a frame is slow: everything since the key has to be decoded.
     """
-    row_ranks = table.rank[table.rows]
+    row_ranks = table.rank[np.asarray(table.rows)]
     borders = np.searchsorted(row_ranks, table.rank[table.keys])
     return int(np.diff(np.append(borders, len(table))).max())

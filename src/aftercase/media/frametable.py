@@ -18,8 +18,8 @@ import numpy.typing as npt
 
 from aftercase.clock import SECOND_US, text_of, ticks_to_us
 from aftercase.errors import TimeOutside
+from aftercase.media.packed import Column, Ints, Packed
 
-Ints = npt.NDArray[np.int64]
 Flags = npt.NDArray[np.bool_]
 
 NO_STAMP: Final = -(2**63)
@@ -63,6 +63,19 @@ class PacketTable:
         columns = np.array(flat, dtype=np.int64).reshape(-1, len(Stamp._fields)).T
         pts, dts, size, pos, duration, key, discard = columns
         return cls(pts, dts, size, pos, duration, key != 0, discard != 0)
+
+    def __len__(self) -> int:
+        return len(self.pts)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class PackedPackets:
+    """What finding one's way needs of a `PacketTable`, in little memory."""
+
+    pts: Packed
+    dts: Packed
+    size: Packed
+    pos: Packed
 
     def __len__(self) -> int:
         return len(self.pts)
@@ -126,11 +139,11 @@ class FrameTable:
         stamped: The file says when each frame is shown; else some were counted.
     """
 
-    packets: PacketTable
+    packets: PacketTable | PackedPackets
     time_base: Fraction
-    rank: Ints
-    rows: Ints
-    ticks: Ints
+    rank: Column
+    rows: Column
+    ticks: Column
     end_tick: int
     keys: Ints
     n_segments: int

@@ -16,8 +16,9 @@ from aftercase.media.cache import PictureCache
 from aftercase.media.container import Film, StreamFacts
 from aftercase.media.decoder import Decoder
 from aftercase.media.fingerprint import quick_hash
-from aftercase.media.frametable import FrameTable, Ints, ShownTimes
+from aftercase.media.frametable import FrameTable, ShownTimes
 from aftercase.media.indexing import indexed_film
+from aftercase.media.packed import Ints
 from aftercase.media.parts import Difference, PartFacts
 from aftercase.media.picture import FrameTimes, Picture
 from aftercase.media.pixels import PixelMaker, fitted, grey
