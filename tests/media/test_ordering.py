@@ -79,6 +79,8 @@ def test_order_does_not_depend_on_how_files_were_listed() -> None:
         (["REC0001_01.MP4", "REC0002_03.MP4"], []),
         (["DCIM/100A/R_9999.MP4", "DCIM/101A/R_0001.MP4"], []),
         (["a.mp4", "c.mp4"], []),
+        (["R_1.mp4", "R_999999999.mp4"], []),
+        (["R_1.mp4", "R_3.mp4", "R_2.mp4"], []),
     ],
 )
 def test_a_missing_part_is_a_number_left_out(names: list[str], missing: list[object]) -> None:

@@ -33,6 +33,7 @@ _STAMP: Final = re.compile(
 _PART_BEHIND: Final = re.compile(r"(?P<series>.*?\d.*?)[-_ .]+\(?(?P<part>\d{1,4})\)?")
 _PART_BEFORE: Final = re.compile(r"(?P<letters>[A-Za-z]{2})(?P<part>\d{2})(?P<film>\d{4})")
 _COUNTED_ON: Final = re.compile(r"(?P<series>.*?)[-_ .(]*(?P<part>\d{1,9})\)?")
+_FAR_APART: Final = 1000
 _DIGITS: Final = re.compile(r"(\d+)")
 
 
@@ -189,16 +190,21 @@ def _without_stamp(stem: str) -> tuple[int | None, str]:
 def missing_parts(reads: Sequence[NameRead]) -> Iterator[tuple[int, list[int]]]:
     """Yield the numbers left out between neighbours of a series, with the later one's position.
 
-    Where a count starts anew, as at a change of the recorder's folder, nothing is missing.
+    Where a count starts anew, as at a change of the recorder's folder, nothing is missing, nor
+    between numbers so far apart that they count something else.
 
     Example:
         >>> reads = read_names(["REC0001_01.MP4", "REC0001_04.MP4"])
         >>> list(missing_parts(reads))
         [(1, [2, 3])]
     """
+    present = {(read.series, read.part) for read in reads}
     for place in range(1, len(reads)):
         before, after = reads[place - 1], reads[place]
         if before.part is None or after.part is None or before.series != after.series:
             continue
-        if before.part + 1 < after.part:
-            yield place, list(range(before.part + 1, after.part))
+        if after.part - before.part > _FAR_APART:
+            continue
+        between = range(before.part + 1, after.part)
+        if numbers := [part for part in between if (before.series, part) not in present]:
+            yield place, numbers

@@ -1,0 +1,68 @@
+"""Looking at one file as a part of a recording: opened once, its two ends decoded."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+from fractions import Fraction
+from pathlib import Path
+
+from aftercase.clock import SECOND_US
+from aftercase.errors import RecordingMissing
+from aftercase.media.joints import FilmSeen
+from aftercase.media.likeness import Greys, small_grey, stacked
+from aftercase.media.recording import Recording, open_recording
+from aftercase.media.watch import UNWATCHED, Watch
+
+_END_US = 3 * SECOND_US
+"""Recorders that repeat the end of a part in the next one repeat about a second."""
+_DECODED_SIDE_PX = 128
+
+
+def see_film(path: Path, name: str, *, watch: Watch = UNWATCHED) -> FilmSeen:
+    """Open a film, take its facts and the pictures of its first and last three seconds.
+
+    Args:
+        path: The file.
+        name: The name it is known by beside the others.
+        watch: Told of bytes read; may stop the work.
+
+    Raises:
+        RecordingMissing, RecordingRefused, RecordingUnreadable: See `container.open_film`.
+        WorkCancelled: As asked by `watch`.
+    """
+    with open_recording([path], watch=watch) as recording:
+        facts, stream, table = recording.facts[0], recording.stream(0), recording.table(0)
+        ticks = int(table.ticks[-1]) - int(table.ticks[0])
+        rate = Fraction(len(table) - 1) / (ticks * table.time_base) if ticks else None
+        head = _pictures(recording, 0, min(_END_US, facts.end_us), watch)
+        tail_from_us = max(0, facts.end_us - _END_US)
+        frames = list(recording.frames_in(tail_from_us, facts.end_us))
+        tail = _pictures(recording, tail_from_us, facts.end_us, watch)
+        return FilmSeen(
+            name=name,
+            facts=facts,
+            codec=stream.codec,
+            rate=rate,
+            begun_us=stream.begun_us,
+            changed_us=_changed_us(path),
+            head=stacked(head),
+            tail=stacked(tail),
+            tail_starts_us=tuple(frame.start_us for frame in frames),
+        )
+
+
+def _pictures(recording: Recording, start_us: int, end_us: int, watch: Watch) -> Iterator[Greys]:
+    """Yield the pictures of a span, small; a damaged one is blank."""
+    for picture in recording.pictures_in(start_us, end_us, max_side_px=_DECODED_SIDE_PX):
+        watch.step(0, 0)
+        yield small_grey(picture.pixels)
+
+
+def _changed_us(path: Path) -> int:
+    try:
+        return os.stat(path).st_mtime_ns // 1000
+    except OSError as error:
+        raise RecordingMissing(
+            "The film cannot be found.", hint="Connect the drive it is on.", path=path
+        ) from error
