@@ -4,7 +4,7 @@ from dataclasses import replace
 import pytest
 
 from aftercase.errors import RecordingMissing
-from aftercase.media.fingerprint import full_sha256, quick_hash, same_film
+from aftercase.media.fingerprint import full_sha256, identity_of, quick_hash, same_film
 from aftercase.media.recording import open_recording
 from aftercase.media.watch import Watch, WorkCancelled
 
@@ -46,9 +46,9 @@ def test_the_quick_hash_follows_both_ends_the_size_and_the_times(
     for n, changed in enumerate((content, b"x" + content[1:], content[:-1] + b"x", content + b"x")):
         path = tmp_path / f"{n}.mp4"
         path.write_bytes(changed)
-        hashes.append(quick_hash(str(path), table))
+        hashes.append(quick_hash(identity_of(str(path)), table))
     with open_recording([made("2997_long_groups").path]) as other:
-        hashes.append(quick_hash(str(tmp_path / "0.mp4"), other.table(0)))
+        hashes.append(quick_hash(identity_of(str(tmp_path / "0.mp4")), other.table(0)))
     assert len(set(hashes)) == 5
 
 
@@ -59,7 +59,7 @@ def test_the_quick_hash_does_not_see_the_middle_which_is_why_it_proves_nothing(t
         content[2_500_000] = value
         path = tmp_path / f"{value}.mp4"
         path.write_bytes(content)
-        hashes.append(quick_hash(str(path), recording.table(0)))
+        hashes.append(quick_hash(identity_of(str(path)), recording.table(0)))
     assert hashes[0] == hashes[1]
 
 
@@ -70,7 +70,7 @@ def test_a_copy_elsewhere_has_the_same_quick_hash(plain_film, tmp_path, facts):
         assert opened.facts[0].quick_hash == facts.quick_hash
 
 
-@pytest.mark.parametrize("hashing", [full_sha256, lambda path: quick_hash(path, None)])
+@pytest.mark.parametrize("hashing", [full_sha256, identity_of])
 def test_a_film_that_is_gone_is_missing(tmp_path, hashing):
     with pytest.raises(RecordingMissing):
         hashing(str(tmp_path / "no.mp4"))

@@ -218,6 +218,13 @@ def open_film(
     return Film(absolute, container, chosen, kind, len(candidates))
 
 
+def library_version() -> str:
+    """Return the version of the library that takes files apart into packets."""
+    import av  # late, as above
+
+    return ".".join(map(str, av.library_versions["libavformat"]))
+
+
 def fraction_of(value: Fraction | None) -> Fraction | None:
     """Return the library's rational as a fraction; None for unset (None, or 0/1 since 19)."""
     return Fraction(value.numerator, value.denominator) if value else None

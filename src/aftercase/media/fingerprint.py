@@ -31,6 +31,46 @@ class Comparison:
     changes: tuple[str, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Identity:
+    """What a film file is recognised by without reading it whole.
+
+    Args:
+        size_bytes: Its size.
+        mtime_ns: When it was last written, as the file system tells.
+        first_sha256: SHA-256 of its first MiB.
+        last_sha256: SHA-256 of its last MiB.
+    """
+
+    size_bytes: int
+    mtime_ns: int
+    first_sha256: bytes
+    last_sha256: bytes
+
+    def digest(self) -> bytes:
+        """Return a SHA-256 that differs where any of it does."""
+        numbers = b"".join(n.to_bytes(8, "little") for n in (self.size_bytes, self.mtime_ns))
+        return hashlib.sha256(numbers + self.first_sha256 + self.last_sha256).digest()
+
+
+def identity_of(path: str) -> Identity:
+    """Return what a film is recognised by; reads at most two megabytes of it.
+
+    Raises:
+        RecordingMissing: The file cannot be read.
+    """
+    try:
+        with open(path, "rb") as file:
+            status = os.fstat(file.fileno())
+            first = file.read(_END_BYTES)
+            file.seek(max(0, status.st_size - _END_BYTES))
+            last = file.read(_END_BYTES)
+    except OSError as error:
+        raise _gone(path) from error
+    ends = (hashlib.sha256(end).digest() for end in (first, last))
+    return Identity(status.st_size, max(0, status.st_mtime_ns), *ends)
+
+
 def table_digest(table: FrameTable) -> bytes:
     """Return the SHA-256 of when each frame is shown, counted from the first one."""
     shown = table.shown(table.first_pts)
@@ -38,29 +78,19 @@ def table_digest(table: FrameTable) -> bytes:
     return hashlib.sha256(times.tobytes()).digest()
 
 
-def quick_hash(path: str, table: FrameTable) -> str:
-    """Return a hash of a film that reads at most two megabytes of it.
+def quick_hash(identity: Identity, table: FrameTable) -> str:
+    """Return a hash of a film that took reading at most two megabytes of it.
 
     It covers the size, the first and last MiB and the frame table. A film that differs in it has
     changed; one that agrees is very likely, but not proven, the same.
 
     Returns:
         SHA-256 in hexadecimal.
-
-    Raises:
-        RecordingMissing: The file cannot be read.
     """
-    try:
-        size_bytes = os.path.getsize(path)
-        with open(path, "rb") as file:
-            first = file.read(_END_BYTES)
-            file.seek(max(0, size_bytes - _END_BYTES))
-            last = file.read(_END_BYTES)
-    except OSError as error:
-        raise _gone(path) from error
-    digest = hashlib.sha256(size_bytes.to_bytes(8, "little"))
-    for piece in (first, last, table_digest(table)):
-        digest.update(hashlib.sha256(piece).digest())
+    digest = hashlib.sha256(identity.size_bytes.to_bytes(8, "little"))
+    times = hashlib.sha256(table_digest(table)).digest()
+    for piece in (identity.first_sha256, identity.last_sha256, times):
+        digest.update(piece)
     return digest.hexdigest()
 
 

@@ -114,6 +114,20 @@ class Packed:
         return rows
 
 
+def sound_rise(base: int, rise: int, over: int, unit: int) -> tuple[int, int, int, int]:
+    """Return the numbers of an even rise read from a file, as they are.
+
+    Raises:
+        ValueError: They are not such numbers.
+    """
+    whole = all(type(number) is int for number in (base, rise, over, unit))
+    if not whole or not (-(2**63) <= base < 2**63 and abs(rise) < _SAFE and 0 < unit < 2**64):
+        raise ValueError("a column's even rise is out of bounds")
+    if not 0 < over < _SAFE:
+        raise ValueError("a column rises over no rows")
+    return base, rise, over, unit
+
+
 def rests_of(content: bytes | memoryview, width: int, n_rows: int) -> Rests:
     """Return rests from their bytes, little end first; those of width 0 take no memory at all."""
     if width == 0:
@@ -141,3 +155,8 @@ def _unsigned(value: int) -> np.uint64:
 
 Column = Ints | Packed
 """Integers by row, plain or packed; `np.asarray` gives them plain."""
+
+
+def packed_column(column: Column) -> Packed:
+    """Return a column packed."""
+    return column if isinstance(column, Packed) else Packed.of(column)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from pathlib import PurePath
+from pathlib import Path, PurePath
 from typing import TYPE_CHECKING, Final, Self
 
 import numpy as np
@@ -13,15 +13,15 @@ import numpy as np
 from aftercase.clock import text_of
 from aftercase.errors import RecordingMissing, TimeOutside
 from aftercase.media.cache import PictureCache
-from aftercase.media.container import Film, StreamFacts
+from aftercase.media.container import StreamFacts
 from aftercase.media.decoder import Decoder
 from aftercase.media.fingerprint import quick_hash
 from aftercase.media.frametable import FrameTable, ShownTimes
-from aftercase.media.indexing import indexed_film
 from aftercase.media.packed import Ints
 from aftercase.media.parts import Difference, PartFacts
 from aftercase.media.picture import FrameTimes, Picture
 from aftercase.media.pixels import PixelMaker, fitted, grey
+from aftercase.media.tablecache import KnownFilm, known_film
 from aftercase.media.watch import UNWATCHED, Watch
 
 if TYPE_CHECKING:
@@ -246,6 +246,7 @@ def open_recording(
     paths: Sequence[str | os.PathLike[str]],
     *,
     stored: Sequence[PartFacts] = (),
+    cache: Path | None = None,
     watch: Watch = UNWATCHED,
 ) -> Recording:
     """Open a recording's files as one clock: a part starts where the last frame before it ends.
@@ -255,6 +256,7 @@ def open_recording(
         stored: What the case stored of each part. It rules stream, first stamp, start and end;
             what the files say otherwise is in `differences`. A part that was stored may be
             missing and keeps its place. Empty when nothing was stored.
+        cache: Folder that frame tables are kept in; None to keep nothing.
         watch: Told of bytes read of each part in turn; may stop the work.
 
     Raises:
@@ -271,7 +273,7 @@ def open_recording(
         for number, path in enumerate(paths):
             known = stored[number] if stored else None
             start_us = facts[-1].end_us if facts else 0
-            part, found = _opened_part(os.fspath(path), known, start_us, watch)
+            part, found = _opened_part(os.fspath(path), known, start_us, cache, watch)
             parts.append(part)
             facts.append(known or found)
             if known is not None and part is not None:
@@ -302,15 +304,17 @@ def differences_of(part: int, stored: PartFacts, found: PartFacts) -> list[Diffe
 
 
 def _opened_part(
-    path: str, stored: PartFacts | None, start_us: int, watch: Watch
+    path: str, stored: PartFacts | None, start_us: int, cache: Path | None, watch: Watch
 ) -> tuple[_Part | None, PartFacts]:
+    stream = stored.stream if stored else None
     try:
-        film, table = indexed_film(path, stream=stored.stream if stored else None, watch=watch)
+        known = known_film(path, stream=stream, kept_in=cache, watch=watch)
     except RecordingMissing:
         if stored is None:
             raise
         return None, stored
-    found = _found_facts(film, table, start_us)
+    film, table = known.film, known.table
+    found = _found_facts(known, start_us)
     times = table.shown(table.first_pts, start_us)
     if stored is not None:
         times = _stored_times(table, stored)
@@ -319,13 +323,14 @@ def _opened_part(
     ), found
 
 
-def _found_facts(film: Film, table: FrameTable, start_us: int) -> PartFacts:
+def _found_facts(known: KnownFilm, start_us: int) -> PartFacts:
+    film, table = known.film, known.table
     times = table.shown(table.first_pts, start_us)
     return PartFacts(
         path=film.path,
-        size_bytes=os.path.getsize(film.path),
+        size_bytes=known.identity.size_bytes,
         duration_us=times.end_us - start_us,
-        quick_hash=quick_hash(film.path, table),
+        quick_hash=quick_hash(known.identity, table),
         sha256=None,
         stream=film.facts.index,
         first_pts=table.first_pts,
