@@ -12,17 +12,22 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from fractions import Fraction
-from pathlib import Path
 from typing import TYPE_CHECKING, Final, Literal
 
-from aftercase.errors import RecordingMissing, RecordingRefused, RecordingUnreadable
+from aftercase.errors import AftercaseError, RecordingMissing, RecordingRefused, RecordingUnreadable
 from aftercase.media.frametable import NO_STAMP, Stamp
 from aftercase.media.kinds import (
     ALLOWED_DEMUXERS,
     STILL_CODECS,
     ContainerKind,
-    begins_like_a_film,
     kind_of,
+)
+from aftercase.media.refusals import (
+    refuse_protected,
+    refused,
+    unreadable,
+    why_not_opened,
+    why_not_shown,
 )
 from aftercase.media.seekplan import Entry
 
@@ -35,7 +40,6 @@ if TYPE_CHECKING:
 Threads = Literal["AUTO", "NONE"]
 
 _FAULTS_IN_A_ROW: Final = 64
-_HEAD_BYTES: Final = 256
 _EPOCH: Final = datetime(1970, 1, 1, tzinfo=UTC)
 _OPEN_OPTIONS: Final = {
     "protocol_whitelist": "file",
@@ -98,6 +102,7 @@ class Film:
         self.facts = _facts_of(container, stream)
         self._container = container
         self._stream = stream
+        self._reorders = bool(stream.codec_context.has_b_frames)
 
     def packets(self) -> Iterator[tuple[Stamp, Packet[VideoStream]]]:
         """Yield packets from where the file stands; unreadable stretches are passed over.
@@ -113,12 +118,12 @@ class Film:
                 for packet in self._container.demux(self._stream):
                     faults = 0
                     if packet.size:
-                        yield _stamp_of(packet), packet
+                        yield self._stamp_of(packet), packet
                 return
             except av.FFmpegError as error:
                 faults += 1
                 if faults >= _FAULTS_IN_A_ROW:
-                    raise _unreadable(self.path) from error
+                    raise unreadable(self.path) from error
 
     def enter(self, entry: Entry) -> bool:
         """Go to a place so that `packets` reads from about there; false when that is refused."""
@@ -175,6 +180,18 @@ class Film:
         """Close the file; the pictures already handed out stay."""
         self._container.close()
 
+    def _stamp_of(self, packet: Packet[VideoStream]) -> Stamp:
+        guessed = not self.kind.says_when_shown and self._reorders
+        return Stamp(
+            pts=NO_STAMP if guessed or packet.pts is None else packet.pts,
+            dts=NO_STAMP if packet.dts is None else packet.dts,
+            size=packet.size,
+            pos=-1 if packet.pos is None else packet.pos,
+            duration=packet.duration or 0,
+            key=packet.is_keyframe,
+            discard=packet.is_discard,
+        )
+
 
 def open_film(
     path: str | os.PathLike[str],
@@ -201,12 +218,9 @@ def open_film(
     container, kind = _opened(absolute)
     candidates = _picture_streams(container)
     if not candidates:
+        unknown = any(stream.codec_context is None for stream in container.streams.video)
         container.close()
-        raise RecordingUnreadable(
-            "The file holds no moving picture.",
-            hint="Give the file that the recorder's picture is in.",
-            path=absolute,
-        )
+        raise why_not_shown(absolute, coding_unknown=unknown)
     named = [candidate for candidate in candidates if candidate.index == stream]
     chosen = named[0] if named else candidates[min(choice, len(candidates) - 1)]
     from av.stream import Discard  # late, as above
@@ -260,37 +274,16 @@ def _opened(absolute: str) -> tuple[InputContainer, ContainerKind]:
             absolute, mode="r", metadata_errors="replace", container_options=dict(_OPEN_OPTIONS)
         )
     except av.FFmpegError as error:
-        raise _not_opened(absolute) from error
+        raise why_not_opened(absolute) from error
     kind = kind_of(container.format.name)
-    if kind is None:
-        container.close()
-        raise _refused(absolute)
-    return container, kind
-
-
-def _not_opened(absolute: str) -> RecordingRefused | RecordingUnreadable:
     try:
-        with Path(absolute).open("rb") as file:
-            head = file.read(_HEAD_BYTES)
-    except OSError:
-        return _unreadable(absolute)
-    return _unreadable(absolute) if begins_like_a_film(head) else _refused(absolute)
-
-
-def _refused(absolute: str) -> RecordingRefused:
-    return RecordingRefused(
-        "The file is not a film of a kind that is opened.",
-        hint="Give the recorder's own film file; lists, playlists and picture series are refused.",
-        path=absolute,
-    )
-
-
-def _unreadable(absolute: str) -> RecordingUnreadable:
-    return RecordingUnreadable(
-        "The film cannot be read; perhaps the recorder did not finish it.",
-        hint="Copy it again from the recorder, or use the recorder's own repair.",
-        path=absolute,
-    )
+        if kind is None:
+            raise refused(absolute)
+        refuse_protected(absolute)
+    except AftercaseError:
+        container.close()
+        raise
+    return container, kind
 
 
 def _picture_streams(container: InputContainer) -> list[VideoStream]:
@@ -317,7 +310,7 @@ def _picture_streams(container: InputContainer) -> list[VideoStream]:
 def _facts_of(container: InputContainer, stream: VideoStream) -> StreamFacts:
     time_base = fraction_of(stream.time_base)
     if time_base is None:
-        raise _unreadable(container.name)
+        raise unreadable(container.name)
     progressive = 1
     return StreamFacts(
         index=stream.index,
@@ -340,15 +333,3 @@ def _begun_us(said: str) -> int | None:
         return None
     since = moment.replace(tzinfo=moment.tzinfo or UTC) - _EPOCH
     return since // timedelta(microseconds=1)
-
-
-def _stamp_of(packet: Packet[VideoStream]) -> Stamp:
-    return Stamp(
-        pts=NO_STAMP if packet.pts is None else packet.pts,
-        dts=NO_STAMP if packet.dts is None else packet.dts,
-        size=packet.size,
-        pos=-1 if packet.pos is None else packet.pos,
-        duration=packet.duration or 0,
-        key=packet.is_keyframe,
-        discard=packet.is_discard,
-    )
