@@ -120,6 +120,9 @@ class Film:
                     if packet.size:
                         yield self._stamp_of(packet), packet
                 return
+            except IndexError:
+                # A packet of a stream that began after the opening: the library cannot name it.
+                continue
             except av.FFmpegError as error:
                 faults += 1
                 if faults >= _FAULTS_IN_A_ROW:
