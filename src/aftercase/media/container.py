@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from fractions import Fraction
-from typing import TYPE_CHECKING, Final, Literal
+from typing import TYPE_CHECKING, Any, Final, Literal, Protocol
 
 from aftercase.errors import AftercaseError, RecordingMissing, RecordingRefused, RecordingUnreadable
 from aftercase.media.frametable import NO_STAMP, Stamp
@@ -242,7 +242,23 @@ def library_version() -> str:
     return ".".join(map(str, av.library_versions["libavformat"]))
 
 
-def fraction_of(value: Fraction | None) -> Fraction | None:
+def _odd_texts_replaced() -> dict[str, Any]:
+    """Return what makes the library take texts that are not UTF-8; it always does since 19."""
+    import av  # late, as above
+
+    return {} if int(av.__version__.partition(".")[0]) >= 19 else {"metadata_errors": "replace"}
+
+
+class _Rational(Protocol):
+    """The library's rational: a fraction before 19, a type of its own since."""
+
+    @property
+    def numerator(self) -> int: ...
+    @property
+    def denominator(self) -> int: ...
+
+
+def fraction_of(value: _Rational | None) -> Fraction | None:
     """Return the library's rational as a fraction; None for unset (None, or 0/1 since 19)."""
     return Fraction(value.numerator, value.denominator) if value else None
 
@@ -274,7 +290,7 @@ def _opened(absolute: str) -> tuple[InputContainer, ContainerKind]:
 
     try:
         container = av.open(
-            absolute, mode="r", metadata_errors="replace", container_options=dict(_OPEN_OPTIONS)
+            absolute, mode="r", container_options=dict(_OPEN_OPTIONS), **_odd_texts_replaced()
         )
     except av.FFmpegError as error:
         raise why_not_opened(absolute) from error

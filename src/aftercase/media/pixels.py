@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import struct
 from fractions import Fraction
-from typing import TYPE_CHECKING, Final, cast
+from typing import TYPE_CHECKING, Any, Final, cast
 
 import numpy as np
 
 from aftercase.media.picture import Pixels
 
 if TYPE_CHECKING:
-    from av.sidedata.sidedata import SideDataContainer
     from av.video.frame import VideoFrame
 
 _HD_HEIGHT_PX: Final = 720
@@ -71,7 +70,7 @@ class PixelMaker:
         runs (measured: hundreds of megabytes); so one frame is asked for each rotation there is.
         """
         if frame.rotation not in self._orientations:
-            data = cast("SideDataContainer", frame.side_data).get("DISPLAYMATRIX")
+            data = cast("Any", frame.side_data).get("DISPLAYMATRIX")  # its type changed with 19
             matrix = None if data is None else struct.unpack("=9i", bytes(data))
             self._orientations[frame.rotation] = orientation_of(matrix) if matrix else (False, 0)
         return self._orientations[frame.rotation]
