@@ -19,19 +19,22 @@ _END_US = 3 * SECOND_US
 _DECODED_SIDE_PX = 128
 
 
-def see_film(path: Path, name: str, *, watch: Watch = UNWATCHED) -> FilmSeen:
+def see_film(
+    path: Path, name: str, *, cache: Path | None = None, watch: Watch = UNWATCHED
+) -> FilmSeen:
     """Open a film, take its facts and the pictures of its first and last three seconds.
 
     Args:
         path: The file.
         name: The name it is known by beside the others.
+        cache: Folder that frame tables are kept in; None to keep nothing.
         watch: Told of bytes read; may stop the work.
 
     Raises:
         RecordingMissing, RecordingRefused, RecordingUnreadable: See `container.open_film`.
         WorkCancelled: As asked by `watch`.
     """
-    with open_recording([path], watch=watch) as recording:
+    with open_recording([path], cache=cache, watch=watch) as recording:
         facts, stream, table = recording.facts[0], recording.stream(0), recording.table(0)
         ticks = int(table.ticks[-1]) - int(table.ticks[0])
         rate = Fraction(len(table) - 1) / (ticks * table.time_base) if ticks else None
@@ -54,8 +57,9 @@ def see_film(path: Path, name: str, *, watch: Watch = UNWATCHED) -> FilmSeen:
 
 def _pictures(recording: Recording, start_us: int, end_us: int, watch: Watch) -> Iterator[Greys]:
     """Yield the pictures of a span, small; a damaged one is blank."""
+    size_bytes = recording.facts[0].size_bytes
     for picture in recording.pictures_in(start_us, end_us, max_side_px=_DECODED_SIDE_PX):
-        watch.step(0, 0)
+        watch.step(size_bytes, size_bytes)
         yield small_grey(picture.pixels)
 
 

@@ -46,3 +46,14 @@ class Watch:
 
 
 UNWATCHED = Watch()
+
+
+def within(watch: Watch, before: int, total: int) -> Watch:
+    """Return a watch for one piece of a larger work.
+
+    Args:
+        watch: Who watches the whole.
+        before: What was done before this piece.
+        total: What there is in all.
+    """
+    return Watch(lambda done, _: watch.progress(before + done, total), watch.cancelled)
