@@ -47,14 +47,13 @@ class PixelMaker:
             max_side_px: Shrink to this longer side; None for full size. Never enlarges.
         """
         width_px, height_px = fitted(frame.width, frame.height, max_side_px)
-        full = frame.color_range == _RANGE_FULL or frame.format.name.startswith(("yuvj", "rgb"))
         turned = self._scaler.reformat(
             frame,
             width=width_px,
             height=height_px,
             format="rgb24",
             src_colorspace=matrix_of(frame.colorspace, frame.height),
-            src_color_range=_RANGE_FULL if full else _RANGE_LIMITED,
+            src_color_range=range_of(frame),
             dst_color_range=_RANGE_FULL,
             interpolation="AREA" if height_px < frame.height else "BICUBIC",
             threads=1,
@@ -119,6 +118,12 @@ def grey(width_px: int, height_px: int, pixel_aspect: Fraction) -> Pixels:
     return Pixels(
         width_px, height_px, stride_bytes, bytes([_GREY]) * (stride_bytes * height_px), pixel_aspect
     )
+
+
+def range_of(frame: VideoFrame) -> int:
+    """Return the scaler's number for a frame's levels: full, or limited where nothing is said."""
+    full = frame.color_range == _RANGE_FULL or frame.format.name.startswith(("yuvj", "rgb"))
+    return _RANGE_FULL if full else _RANGE_LIMITED
 
 
 def orientation_of(matrix: tuple[int, ...]) -> tuple[bool, int]:
