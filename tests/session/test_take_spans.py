@@ -8,10 +8,12 @@ from pathlib import Path
 import pytest
 
 from aftercase.document.spantable import TimeColumns
+from aftercase.edit.header import change_header
 from aftercase.edit.review import seal
 from aftercase.errors import DocumentMissing, NameUnknown, ReviewClosed, TableBroken
 from aftercase.model.base import NewId
 from aftercase.model.review import Review
+from aftercase.session.header import save_header
 from aftercase.session.opened import ReviewInHand, chosen_review, open_case
 from aftercase.session.places import Places
 from aftercase.session.tasks.create import Wanted, new_case
@@ -155,6 +157,19 @@ def test_starts_only_last_until_the_next_and_the_last_until_the_end(take: Take) 
         ("cortex", 10_000_000, 100_000_000),
     ]
     assert [fault.line for fault in taken.faults] == [2]
+
+
+def test_the_custom_of_a_table_with_starts_only_is_written_in_the_case(
+    take: Take, case: Path, at: Places
+) -> None:
+    starts_only = {"until_next": True, "columns": TimeColumns(end=None)}
+    take("start,label\n2,capsulorhexis\n9,nucleus\n", **starts_only)
+    opened = open_case(case, at)
+    assert opened.case.span_custom == "until-next"
+    header = change_header(opened.case, span_custom="touch-to-touch")
+    save_header(opened.folder, opened.stored_case, header, opened.guide)
+    with pytest.raises(TableBroken, match="never mixed"):
+        take("start,label\n30,cortex\n", **starts_only)
 
 
 def test_own_labels_are_mapped_and_a_mapping_to_nowhere_is_told(take: Take) -> None:

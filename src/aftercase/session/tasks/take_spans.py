@@ -21,10 +21,11 @@ from aftercase.document.spantable import (
     timed,
     until_next,
 )
+from aftercase.edit.header import change_header
 from aftercase.edit.records import add_all
 from aftercase.errors import DocumentMissing, NameUnknown, TableBroken
 from aftercase.model.base import NOT_SAID, NewId
-from aftercase.model.case import window_of
+from aftercase.model.case import Case, window_of
 from aftercase.model.guide import Guide
 from aftercase.model.problem import problems_of
 from aftercase.model.review import (
@@ -42,8 +43,11 @@ from aftercase.model.review import (
     UnseenSpan,
 )
 from aftercase.model.rules import review_problems
+from aftercase.session.header import save_header
 from aftercase.session.opened import OpenedCase, draft_of, open_case
 from aftercase.session.places import Places
+
+UNTIL_NEXT: Final = "until-next"
 
 Words = Mapping[str, tuple[str, ...]]
 """Word of the guide to the forms it may be written in."""
@@ -198,6 +202,7 @@ def take_rows(
     """Take rows that were read already; see `take_spans`."""
     kind = KINDS[taking.what]
     _require(rows, taking, table)
+    _refuse_mixed_customs(opened.case, taking, table)
     meant = [row for row in rows if taking.only is None or _is_meant(row, taking.only)]
     spans, faults = timed(meant, taking.columns)
     if taking.until_next:
@@ -216,7 +221,25 @@ def take_rows(
     stored = draft_of(opened, taking.reviewer, taking.role, new_id)
     review: Review = add_all(stored.record, kind.name, records)
     written = write_review(opened.folder, stored, review)
+    if _starts_only_steps(taking) and opened.case.span_custom == NOT_SAID:
+        header = change_header(opened.case, span_custom=UNTIL_NEXT)
+        save_header(opened.folder, opened.stored_case, header, opened.guide)
     return Taken(len(records), tuple(faults), written.path)
+
+
+def _starts_only_steps(taking: Taking) -> bool:
+    return taking.until_next and taking.what == "steps"
+
+
+def _refuse_mixed_customs(case: Case, taking: Taking, table: Path) -> None:
+    """Refuse steps that last until the next one where the case's last from touch to touch."""
+    if _starts_only_steps(taking) and case.span_custom not in (NOT_SAID, UNTIL_NEXT):
+        raise TableBroken(
+            f"The steps of this case are marked “{case.span_custom}”, this table's last until "
+            "the next one begins; the two are never mixed.",
+            hint="Make a case of its own for this table.",
+            path=table,
+        )
 
 
 class _Faulty(Exception):
