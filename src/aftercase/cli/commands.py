@@ -8,6 +8,7 @@ from typing import Final
 import click
 
 COMMANDS: Final = {
+    "parts": "Show how films fit together as the parts of one recording.",
     "new": "Make a case from recordings, or from a stated duration.",
     "info": "Say what recordings are: size, rate, length, frames.",
     "frame": "Find the picture shown at a time, and when its frame starts.",

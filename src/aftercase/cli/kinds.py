@@ -14,6 +14,8 @@ from aftercase.model.base import CODE_FORM, FORMS_IN_WORDS
 
 FILE: Final = click.Path(dir_okay=False)
 FOLDER: Final = click.Path(file_okay=False)
+PLACE: Final = click.Path()
+"""A file or a folder."""
 
 _NEAR: Final = Fraction(5, 1000)
 
@@ -71,6 +73,22 @@ def rate(text: str) -> Fraction:
         raise click.BadParameter("a rate must be more than nothing.")
     near = Fraction(round(given) * 1000, 1001)
     return near if given != round(given) and abs(given - near) < _NEAR else given
+
+
+def positions(text: str) -> tuple[int, ...]:
+    """Return positions with commas between them, counted from 1.
+
+    Raises:
+        click.BadParameter: One is no number.
+
+    Example:
+        >>> positions("2,1, 3")
+        (2, 1, 3)
+    """
+    pieces = [piece.strip() for piece in text.split(",")]
+    if not all(piece.isascii() and piece.isdecimal() and len(piece) < 6 for piece in pieces):
+        raise click.BadParameter(f"“{text}” is no list of positions; give 2,1,3.")
+    return tuple(int(piece) for piece in pieces)
 
 
 def pair(text: str) -> tuple[str, str]:

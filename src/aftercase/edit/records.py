@@ -8,6 +8,7 @@ on the earlier half, a join keeps the earlier one.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Sequence
+from dataclasses import dataclass
 from typing import Any, Final
 
 import pydantic
@@ -15,6 +16,7 @@ import pydantic
 from aftercase.clock import retimed, text_of
 from aftercase.errors import EditRefused, ReviewClosed
 from aftercase.model.base import NewId
+from aftercase.model.picture import PicturePoint
 from aftercase.model.problem import problems_of
 from aftercase.model.review import (
     RECORD_LISTS,
@@ -225,33 +227,62 @@ def retime(
     def moved(us: int) -> int:
         return retimed(us, old_starts_us, new_starts_us)
 
-    def moved_end(us: int) -> int:
-        return end_us if us > old_starts_us[-1] else moved(us)
+    def moved_span(start_us: int, span_end_us: int) -> tuple[int, int]:
+        past_last = span_end_us > old_starts_us[-1]
+        return moved(start_us), end_us if past_last else moved(span_end_us)
 
+    def moved_place(place: PicturePoint) -> PicturePoint:
+        return place.changed(at_us=moved(place.at_us))
+
+    return retimed_review(review, Retiming(moved, moved_span, moved_place))
+
+
+@dataclass(frozen=True)
+class Retiming:
+    """Where marks go when frames get new times.
+
+    Attributes:
+        moment: The new time of the frame shown at a moment.
+        span: The new start and end of a span, ``[start_us, end_us)``.
+        place: A place on the picture, with its frame's new time.
+    """
+
+    moment: Callable[[int], int]
+    span: Callable[[int, int], tuple[int, int]]
+    place: Callable[[PicturePoint], PicturePoint]
+
+
+def retimed_review(review: Review, retiming: Retiming) -> Review:
+    """Move every mark of a review as `retiming` says; ids stay.
+
+    Raises:
+        ReviewClosed: The review is sealed or released.
+        AftercaseError: As `retiming` raises it.
+    """
     changed = review
     for name in RECORD_LISTS:
-        records = tuple(_with_times(record, moved, moved_end) for record in getattr(changed, name))
+        records = tuple(_with_times(record, retiming) for record in getattr(changed, name))
         changed = _with_list(changed, name, records)
     return changed
 
 
-def _with_times(record: Mark, moved: Callable[[int], int], moved_end: Callable[[int], int]) -> Mark:
+def _with_times(record: Mark, retiming: Retiming) -> Mark:
     fields: dict[str, Any] = {
-        name: moved(us)
+        name: retiming.moment(us)
         for name in _MOMENT_FIELDS
         if (us := getattr(record, name, None)) is not None
     }
     if (end_us := getattr(record, "end_us", None)) is not None:
-        fields["end_us"] = moved_end(end_us)
+        start = "start_us" if hasattr(record, "start_us") else "at_us"
+        fields[start], fields["end_us"] = retiming.span(getattr(record, start), end_us)
     for name in ("place", "to_place"):
-        place = getattr(record, name, None)
-        if place is not None:
-            fields[name] = place.changed(at_us=moved(place.at_us))
+        if (place := getattr(record, name, None)) is not None:
+            fields[name] = retiming.place(place)
     course = getattr(record, "course", None)
     if course is not None:
         moments = {name: getattr(course, name) for name in _COURSE_FIELDS}
         fields["course"] = course.changed(
-            **{name: moved(us) for name, us in moments.items() if us is not None}
+            **{name: retiming.moment(us) for name, us in moments.items() if us is not None}
         )
     return record.changed(**fields) if fields else record
 
