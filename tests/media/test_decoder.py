@@ -33,6 +33,8 @@ class MadeUpFilm:
     relabel: object = lambda stamp, first: stamp  # what a packet says after a seek
     output: object = lambda number: [number]  # pictures that packet `number` completes
     damaged: frozenset = frozenset()  # packets that cannot be decoded
+    hurt: frozenset = frozenset()  # packets the container calls damaged
+    corrupt: frozenset = frozenset()  # packets whose picture the decoder calls damaged
     lost_with_threads: frozenset = frozenset()  # pictures lost while there are threads
     threads: str = "AUTO"
     position: int = 0
@@ -61,13 +63,18 @@ class MadeUpFilm:
         lost = self.lost_with_threads if self.threads == "AUTO" else frozenset()
         offset = None if number is None else number - place
         return [
-            SimpleNamespace(pts=None if offset is None else n + offset, says=n)
+            SimpleNamespace(
+                pts=None if offset is None else n + offset, says=n, is_corrupt=n in self.corrupt
+            )
             for n in self.output(place)
             if n not in lost
         ]
 
     def rest(self):
         return []
+
+    def is_hurt(self, place):
+        return place in self.hurt
 
     def close(self):
         self.position = len(self.stamps)

@@ -7,53 +7,25 @@ same bytes as the one found by reading through.
 from __future__ import annotations
 
 import random
-from fractions import Fraction
 from itertools import pairwise
 
+import numpy as np
 import pytest
 
 from aftercase.clock import text_of, us_from_text
 from aftercase.media.recording import open_recording
 
-# Made with 25 pictures a second, and ffprobe's stamps do not say so: the clock restarts, there
-# are no stamps, or (ffprobe 5.1) it has none for pictures before time zero.
-KNOWN_BY_MAKING = {
-    "ts_clock_restarts",
-    "ts_clock_jumps",
-    "ts_same_twice",
-    "bare_stream",
-    "negative_start",
-}
-SCARRED = {"damaged_middle", "avi_without_index", "faststart_cut", "fragmented_cut"}
 N_SEEKS = 50
-
-
-def ceiling_us(ticks: int, time_base: Fraction) -> int:
-    exact = ticks * time_base * 1_000_000
-    return -(-exact.numerator // exact.denominator)
-
-
-def true_starts(name, truth):
-    """When each picture is shown, by the rules of the clock, from the independent stamps."""
-    if name in KNOWN_BY_MAKING:
-        return [40_000 * k for k in range(len(truth.numbers))]
-    starts: list[int] = []
-    for stamp in truth.stamps:
-        if stamp is None:  # ffprobe 5.1 has none for the last B-frames of AVI; 25 a second
-            starts.append(starts[-1] + 40_000)
-            continue
-        start = ceiling_us(stamp - truth.stamps[0], truth.time_base)
-        starts.append(max(start, starts[-1] + 1) if starts else start)
-    return starts
+RANK_COLUMNS = ("rank", "rows", "keys")
 
 
 @pytest.fixture
 def numbers_at(film, truth_of):
     """The independent list as {start: number}; pictures whose number is broken are left out."""
     truth = truth_of(film)
-    assert len(truth.numbers) == len(truth.stamps) > 0
-    starts = true_starts(film.name, truth)
-    return {s: n for s, n in zip(starts, truth.numbers, strict=True) if n is not None}
+    assert len(truth.numbers) == len(truth.starts_us) > 0
+    pairs = zip(truth.starts_us, truth.numbers, strict=True)
+    return {start: number for start, number in pairs if number is not None}
 
 
 @pytest.fixture
@@ -68,14 +40,8 @@ def test_every_picture_is_shown_at_its_true_time_in_order(
     pictures = list(recording.pictures_in(recording.start_us, recording.end_us))
     delivered = {p.times.start_us: read_number(p) for p in pictures if not p.damaged}
     assert {start: delivered[start] for start in numbers_at} == numbers_at
-    assert list(delivered) == sorted(delivered)
-    beyond = len(pictures) - len(truth_of(film).numbers)
-    if film.name in SCARRED:
-        assert 0 <= beyond <= 2
-        assert sum(p.damaged for p in pictures) == beyond
-    else:
-        assert beyond == 0
-        assert not any(p.damaged for p in pictures)
+    assert [p.times.start_us for p in pictures if not p.damaged] == list(truth_of(film).starts_us)
+    assert sum(p.damaged for p in pictures) in film.losses
     assert recording.stream(0).index == film.stream
 
 
@@ -92,27 +58,25 @@ def test_random_times_give_the_picture_shown_then(recording, numbers_at, read_nu
 
 def test_seeking_gives_the_same_bytes_as_reading_through(film, recording):
     through = {p.times.start_us: p for p in recording.pictures_in(0, recording.end_us)}
+    whole = [start for start, picture in through.items() if not picture.doubtful]
     chance = random.Random(21)
+    asked = [*chance.sample(whole, min(12, len(whole))), *whole[:-30:-1]]
     with open_recording([film.path]) as other:
-        for start in chance.sample(list(through), min(12, len(through))):
-            picture = other.picture_at(start)
-            if film.name not in SCARRED:
-                assert picture == through[start]
-    with open_recording([film.path]) as other:
-        for start in [start for start in through if not through[start].damaged][:-30:-1]:
-            picture = other.picture_at(start)
-            if film.name not in SCARRED:
-                assert picture == through[start]
+        for start in asked:
+            assert other.picture_at(start) == through[start]
 
 
-def test_just_before_at_and_just_after_a_start(recording, numbers_at):
+def test_just_before_at_and_just_after_a_start(recording, numbers_at, read_number):
     starts = list(numbers_at)
     for earlier, start in pairwise(starts):
-        before = recording.frame_at(start - 1)
-        assert before.end_us == start
-        assert before.start_us >= earlier
-        assert recording.frame_at(start).start_us == start
-        assert recording.frame_at(min(start + 1, recording.end_us - 1)).start_us >= start
+        before, at = recording.picture_at(start - 1), recording.picture_at(start)
+        after = recording.picture_at(min(start + 1, recording.end_us - 1))
+        assert before.times.end_us == at.times.start_us == start
+        assert read_number(at) == numbers_at[start]
+        if before.times.start_us == earlier:
+            assert read_number(before) == numbers_at[earlier]
+        if after.times.start_us in numbers_at:  # of equal stamps the earlier lasts 1 us
+            assert read_number(after) == numbers_at[after.times.start_us]
 
 
 def test_stepping_both_ways_over_the_whole_film(recording, numbers_at, read_number):
@@ -128,6 +92,18 @@ def test_stepping_both_ways_over_the_whole_film(recording, numbers_at, read_numb
         if frame.start_us in numbers_at:
             picture = recording.picture_at(frame.start_us)
             assert read_number(picture) == numbers_at[frame.start_us]
+
+
+def test_stepping_back_and_forth_over_every_key(film, recording, numbers_at, read_number):
+    ranks, rows, keys = (np.asarray(getattr(recording.table(0), n)) for n in RANK_COLUMNS)
+    starts = recording.starts_us().tolist()
+    with open_recording([film.path]) as other:
+        for rank in ranks[keys]:
+            row = int((ranks[rows] < rank).sum())
+            for near in (row, row - 1, row, row + 1, row):
+                start = starts[min(max(near, 0), len(starts) - 1)]
+                if start in numbers_at:
+                    assert read_number(other.picture_at(start)) == numbers_at[start]
 
 
 def test_a_printed_time_reads_back_as_the_same_frame(recording):

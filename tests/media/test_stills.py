@@ -9,7 +9,7 @@ import pytest
 from PIL import Image
 
 from aftercase.media.picture import Pixels
-from aftercase.media.pixels import PixelMaker, grey, matrix_of, orientation_of
+from aftercase.media.pixels import PixelMaker, matrix_of, orientation_of
 from aftercase.media.recording import open_recording
 from aftercase.media.stills import jpeg_bytes, png_bytes, square_size
 
@@ -167,4 +167,6 @@ def test_an_unknown_matrix_is_taken_as_untagged():
 
 
 def test_the_stand_in_is_grey_all_over():
-    assert set(grey(4, 3, Fraction(1)).rgb) == {0x60}
+    pixels = PixelMaker().stand_in(4, 3, Fraction(1), lambda: None)
+    assert set(pixels.rgb) == {0x60}
+    assert (pixels.turn_deg, pixels.mirrored) == (0, False)

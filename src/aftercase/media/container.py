@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import os
 import stat
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from fractions import Fraction
@@ -86,6 +86,12 @@ class Film:
     """One open file: its picture stream's packets and, one packet in, its pictures.
 
     Use `open_film`. Not for use by two threads.
+
+    Attributes:
+        path: The file, absolute.
+        kind: Its container.
+        choices: The streams that can be the film, best first; covers are left out.
+        facts: Of the stream that is read.
     """
 
     def __init__(
@@ -94,11 +100,11 @@ class Film:
         container: InputContainer,
         stream: VideoStream,
         kind: ContainerKind,
-        n_choices: int,
+        choices: Sequence[VideoStream],
     ) -> None:
         self.path = path
-        self.n_choices = n_choices
         self.kind = kind
+        self.choices = tuple(_facts_of(container, choice) for choice in choices)
         self.facts = _facts_of(container, stream)
         self._container = container
         self._stream = stream
@@ -158,6 +164,10 @@ class Film:
             return self._stream.codec_context.decode(packet)
         except av.FFmpegError as error:
             raise PacketDamaged from error
+
+    def is_hurt(self, packet: Packet[VideoStream]) -> bool:
+        """Claim that the container itself says a packet is damaged, as after lost data."""
+        return packet.is_corrupt
 
     def rest(self) -> list[VideoFrame]:
         """Return the pictures still inside the decoder after the last packet.
@@ -232,7 +242,7 @@ def open_film(
         if other.index != chosen.index:
             other.discard = Discard.all
     chosen.thread_type = threads
-    return Film(absolute, container, chosen, kind, len(candidates))
+    return Film(absolute, container, chosen, kind, candidates)
 
 
 def library_version() -> str:

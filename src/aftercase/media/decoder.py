@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from contextlib import suppress
+from functools import partial
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
@@ -11,7 +12,7 @@ import numpy as np
 from aftercase.media.container import Film, PacketDamaged
 from aftercase.media.frametable import NO_STAMP, FrameTable, Stamp
 from aftercase.media.packed import Ints
-from aftercase.media.seekplan import Entry, entries, goes_on
+from aftercase.media.seekplan import Entry, entries, goes_on, key_place
 
 if TYPE_CHECKING:
     from av.packet import Packet
@@ -29,6 +30,10 @@ Passing = Callable[[int, "VideoFrame"], None]
 
 class _TooLate(Exception):
     """The seek led behind the key it was meant for."""
+
+
+class _Hurt(Exception):
+    """Decoding with threads met a damaged packet; beside it they lose good pictures."""
 
 
 def _ignore(row: int, frame: VideoFrame) -> None:
@@ -54,7 +59,12 @@ class Decoder:
         self._reached = 0
         self._oldest = 0
         self._ahead: dict[int, VideoFrame] = {}
-        self._damaged: set[int] = set()
+        self._lost: set[int] = set()
+        self._faults: set[int] = set()
+        self._steps_back: dict[int, int] = {}
+
+    def __len__(self) -> int:
+        return len(self._table)
 
     def frame(self, row: int, passing: Passing = _ignore) -> VideoFrame | None:
         """Return a frame, or None where it cannot be decoded.
@@ -63,17 +73,51 @@ class Decoder:
             row: Its place in display order.
             passing: Called with the frames decoded on the way.
         """
-        if row in self._damaged:
+        if row in self._lost:
             return None
-        found = self._read_on(row, passing) or self._read_anew(row, passing)
+        found: VideoFrame | None = None
+        with suppress(_Hurt):
+            found = self._read_on(row, passing) or self._read_anew(row, passing)
         if found is None and not self._careful:
-            # Decoding threads lose good pictures beside a damaged packet; without them none is.
             self._careful = True
             self._reopen()
             found = self._read_anew(row, passing)
         if found is None:
-            self._damaged.add(row)
+            self._lost.add(row)
         return found
+
+    def is_doubtful(self, row: int) -> bool:
+        """Claim that a frame handed out is from damaged data, or from a frame that was.
+
+        Every frame that shares its key with an earlier damaged packet is meant: it may be wrong
+        in part, and nobody can tell.
+        """
+        if not self._faults:
+            return False
+        number = int(self._table.rows[row])
+        place = key_place(self._table, int(self._table.rank[number]))
+        key = int(self._table.keys[place]) if place >= 0 else 0
+        return any(key <= fault <= number for fault in self._faults)
+
+    def lost_rows(self) -> list[int]:
+        """Return, in order, the rows met so far that cannot be decoded."""
+        return sorted(self._lost)
+
+    def doubtful_rows(self) -> list[int]:
+        """Return, in order, the rows that are doubtful by what was met so far."""
+        lost = self._lost
+        return [row for row in self._rows_after_faults() if row not in lost]
+
+    def _rows_after_faults(self) -> list[int]:
+        ranks, keys = np.asarray(self._table.rank), np.asarray(self._table.keys)
+        rows: set[int] = set()
+        for fault in self._faults:
+            # Leading pictures after the next key still lean on what was before it.
+            after = int(np.searchsorted(keys, fault, side="right")) + 1
+            stop = int(keys[after]) if after < len(keys) else len(ranks)
+            near = (self._row_of(number) for number in range(fault, stop))
+            rows |= {row for row in near if row is not None and self.is_doubtful(row)}
+        return sorted(rows)
 
     def close(self) -> None:
         """Close the film."""
@@ -94,9 +138,11 @@ class Decoder:
     def _read_anew(self, row: int, passing: Passing) -> VideoFrame | None:
         """Return the frame by entering before it, at earlier keys where the first does not do."""
         rank = int(self._table.rank[self._table.rows[row]])
+        place = key_place(self._table, rank)
+        back = self._steps_back.get(place, 0)
         tries = 0
         last_key: int | None = None
-        for entry in entries(self._table, rank, self._film.kind.seek_by):
+        for steps, entry in enumerate(entries(self._table, place - back, self._film.kind.seek_by)):
             last_key = entry.key if last_key is None else last_key
             try:
                 if not self._begin(entry, last_key):
@@ -105,6 +151,8 @@ class Decoder:
             except _TooLate:
                 continue
             if found is not None:
+                if steps:  # this key does not lead to its own frames; it is not tried again
+                    self._steps_back[place] = back + steps
                 return found
             tries += 1
             if tries == _TRIES:
@@ -149,10 +197,36 @@ class Decoder:
 
     def _frames(self, entry: Entry, last_key: int) -> Iterator[VideoFrame]:
         for number, packet in self._numbered(entry, last_key):
-            with suppress(PacketDamaged):
-                yield from self._film.decode(packet, number)
-        with suppress(PacketDamaged):
-            yield from self._film.rest()
+            if self._film.is_hurt(packet) and number is not None and not self._joins(number):
+                self._note_fault(number)
+            yield from self._decoded(number, partial(self._film.decode, packet, number))
+        yield from self._decoded(None, self._film.rest)
+
+    def _decoded(
+        self, number: int | None, decode: Callable[[], list[VideoFrame]]
+    ) -> list[VideoFrame]:
+        try:
+            frames = decode()
+        except PacketDamaged:
+            if not self._careful:
+                raise _Hurt from None
+            self._note_fault(number)
+            return []
+        for frame in frames:
+            if frame.is_corrupt:
+                self._note_fault(frame.pts)
+        return frames
+
+    def _joins(self, number: int) -> bool:
+        """Claim that a key follows: another take was joined on there, and no data is lost.
+
+        Where data is missing, the container says so one packet early (measured).
+        """
+        return not self._keys.isdisjoint((number + 1, number + 2))
+
+    def _note_fault(self, number: int | None) -> None:
+        if number is not None:
+            self._faults.add(number)
 
     def _numbered(
         self, entry: Entry, last_key: int
@@ -164,8 +238,12 @@ class Decoder:
         """
         entered = entry.by == "start"
         expected = 0 if entered else entry.key
+        first = int(self._table.keys[0]) if len(self._table.keys) else 0
         for stamp, packet in self._film.packets():
             number = expected if self._is(stamp, expected) else self._number_of(stamp)
+            if number is not None and number < first:
+                expected = number + 1
+                continue  # nothing can be decoded before the first key
             if not entered:
                 if number is None or number not in self._keys:
                     continue
@@ -184,6 +262,7 @@ class Decoder:
             number < len(packets)
             and packets.size[number] == stamp.size
             and packets.pts[number] == stamp.pts
+            and (stamp.pts != NO_STAMP or packets.dts[number] == stamp.dts)
             and (self._table.n_segments == 1 or packets.pos[number] == stamp.pos)
         )
 

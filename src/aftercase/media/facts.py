@@ -8,6 +8,7 @@ from fractions import Fraction
 
 import numpy as np
 
+from aftercase.media.container import StreamFacts
 from aftercase.media.frametable import FrameTable
 from aftercase.media.picture import Pixels
 from aftercase.media.recording import Recording, open_recording
@@ -41,6 +42,8 @@ class RecordingFacts:
         longest_group: Most frames between two places decoding can start from.
         n_segments: More than 1 where the file's clock restarts.
         has_sound: There is a sound stream.
+        stream: Index of the picture stream that is described.
+        choices: The streams that can be the film, the one taken by itself first; covers left out.
     """
 
     path: str
@@ -64,16 +67,25 @@ class RecordingFacts:
     longest_group: int
     n_segments: int
     has_sound: bool
+    stream: int
+    choices: tuple[StreamFacts, ...]
 
 
-def describe(path: str | os.PathLike[str], *, watch: Watch = UNWATCHED) -> RecordingFacts:
+def describe(
+    path: str | os.PathLike[str], *, stream: int | None = None, watch: Watch = UNWATCHED
+) -> RecordingFacts:
     """Return what a film is; its packets are read once and one picture is decoded.
+
+    Args:
+        path: The file.
+        stream: Index of the picture stream; None to choose.
+        watch: Told of bytes read; may stop the work.
 
     Raises:
         RecordingMissing, RecordingRefused, RecordingUnreadable: See `container.open_film`.
         WorkCancelled: As asked by `watch`.
     """
-    with open_recording([path], watch=watch) as recording:
+    with open_recording([path], streams=[stream], watch=watch) as recording:
         return facts_of_part(recording, 0)
 
 
@@ -109,6 +121,8 @@ def facts_of_part(recording: Recording, part: int) -> RecordingFacts:
         longest_group=longest_group(table),
         n_segments=table.n_segments,
         has_sound=stream.has_sound,
+        stream=stream.index,
+        choices=recording.stream_choices(part),
     )
 
 

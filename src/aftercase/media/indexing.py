@@ -56,7 +56,7 @@ def indexed_film(
             film.close()
             raise
         choice += 1
-        if len(table) > 1 or film.facts.index == stream or choice >= film.n_choices:
+        if len(table) > 1 or film.facts.index == stream or choice >= len(film.choices):
             return film, table
         film.close()
 

@@ -22,12 +22,15 @@ class ContainerKind:
         seek_by: Which stamp of a key packet leads a seek to that packet.
         clock_may_restart: Stamps may jump or fall within a file, as when such files are joined
             byte by byte or a recorder paused; elsewhere a long step is a long-held frame.
+        says_when_shown: False where the container only says when to decode; the times to show
+            pictures of a coding that reorders them are then guesses of the library.
     """
 
     name: str
     demuxers: frozenset[str]
     seek_by: SeekBy = "pts"
     clock_may_restart: bool = False
+    says_when_shown: bool = True
 
 
 # Measured: transport and program streams land one group late when asked by pts; MP4 and Matroska
@@ -35,7 +38,7 @@ class ContainerKind:
 KINDS: Final = (
     ContainerKind("MP4", frozenset({"mov", "mp4", "m4a", "3gp", "3g2", "mj2"})),
     ContainerKind("Matroska", frozenset({"matroska", "webm"})),
-    ContainerKind("AVI", frozenset({"avi"})),
+    ContainerKind("AVI", frozenset({"avi"}), "dts", says_when_shown=False),
     ContainerKind("MPEG transport stream", frozenset({"mpegts"}), "dts", True),
     ContainerKind("MPEG program stream", frozenset({"mpeg"}), "dts", True),
     ContainerKind("DV", frozenset({"dv"})),

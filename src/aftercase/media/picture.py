@@ -46,8 +46,10 @@ class Picture:
         times: Part, start and end on the recording's clock.
         pixels: What is shown.
         damaged: The frame has its place on the clock but cannot be decoded; `pixels` is grey.
+        doubtful: Decoded from damaged data, or from a picture that was: may be wrong in part.
     """
 
     times: FrameTimes
     pixels: Pixels
     damaged: bool = False
+    doubtful: bool = False

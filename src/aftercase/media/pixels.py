@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import struct
+from collections.abc import Callable
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, Final, cast
 
@@ -35,6 +36,7 @@ class PixelMaker:
 
         self._scaler = VideoReformatter()
         self._orientations: dict[int, tuple[bool, int]] = {}
+        self._last: tuple[bool, int] | None = None
 
     def pixels(
         self, frame: VideoFrame, pixel_aspect: Fraction, max_side_px: int | None = None
@@ -62,6 +64,24 @@ class PixelMaker:
         stride_bytes, rgb = _rows(bytes(turned.planes[0]), turned.planes[0].line_size, width_px)
         return Pixels(width_px, height_px, stride_bytes, rgb, pixel_aspect, turn_deg, mirrored)
 
+    def stand_in(
+        self,
+        width_px: int,
+        height_px: int,
+        pixel_aspect: Fraction,
+        other: Callable[[], VideoFrame | None],
+    ) -> Pixels:
+        """Return the grey picture that stands for one that cannot be decoded.
+
+        It is turned and mirrored as the last picture made; before there was one, as `other`.
+        """
+        if self._last is None and (frame := other()) is not None:
+            self._orientation(frame)
+        mirrored, turn_deg = self._last or (False, 0)
+        stride_bytes = 3 * width_px
+        rgb = bytes([_GREY]) * (stride_bytes * height_px)
+        return Pixels(width_px, height_px, stride_bytes, rgb, pixel_aspect, turn_deg, mirrored)
+
     def _orientation(self, frame: VideoFrame) -> tuple[bool, int]:
         """Return whether to mirror first, and the counter-clockwise turn that then follows.
 
@@ -72,7 +92,8 @@ class PixelMaker:
             data = cast("Any", frame.side_data).get("DISPLAYMATRIX")  # its type changed with 19
             matrix = None if data is None else struct.unpack("=9i", bytes(data))
             self._orientations[frame.rotation] = orientation_of(matrix) if matrix else (False, 0)
-        return self._orientations[frame.rotation]
+        self._last = self._orientations[frame.rotation]
+        return self._last
 
 
 def _rows(rgb: bytes, line_bytes: int, width_px: int) -> tuple[int, bytes]:
@@ -110,14 +131,6 @@ def matrix_of(tag: int, height_px: int) -> int:
     """
     untagged = _MATRIX_BT709 if height_px >= _HD_HEIGHT_PX else _MATRIX_BT601
     return _MATRIX_OF_TAG.get(tag, untagged)
-
-
-def grey(width_px: int, height_px: int, pixel_aspect: Fraction) -> Pixels:
-    """Return the grey picture that stands for one that cannot be decoded."""
-    stride_bytes = 3 * width_px
-    return Pixels(
-        width_px, height_px, stride_bytes, bytes([_GREY]) * (stride_bytes * height_px), pixel_aspect
-    )
 
 
 def range_of(frame: VideoFrame) -> int:

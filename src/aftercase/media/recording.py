@@ -5,22 +5,24 @@ from __future__ import annotations
 import os
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path, PurePath
 from typing import TYPE_CHECKING, Final, Self
 
 import numpy as np
 
 from aftercase.clock import text_of
-from aftercase.errors import RecordingMissing, TimeOutside
+from aftercase.errors import RecordingMissing, RecordingRefused, TimeOutside
 from aftercase.media.cache import PictureCache
 from aftercase.media.container import StreamFacts
 from aftercase.media.decoder import Decoder
 from aftercase.media.fingerprint import quick_hash
 from aftercase.media.frametable import FrameTable, ShownTimes
+from aftercase.media.losses import Loss, losses_met
 from aftercase.media.packed import Ints
 from aftercase.media.parts import Difference, PartFacts
 from aftercase.media.picture import FrameTimes, Picture
-from aftercase.media.pixels import PixelMaker, fitted, grey
+from aftercase.media.pixels import PixelMaker, fitted
 from aftercase.media.tablecache import KnownFilm, known_film
 from aftercase.media.watch import UNWATCHED, Watch
 
@@ -38,6 +40,7 @@ class _Part:
     kind: str
     times: ShownTimes
     stream: StreamFacts
+    choices: tuple[StreamFacts, ...]
     table: FrameTable
     decoder: Decoder
     maker: PixelMaker
@@ -82,6 +85,15 @@ class Recording:
     def stream(self, part: int) -> StreamFacts:
         """Return what a part's container says of its picture; raises as `frame_at`."""
         return self._present(part).stream
+
+    def stream_choices(self, part: int) -> tuple[StreamFacts, ...]:
+        """Return the streams of a part that can be the film, best first; raises as `frame_at`."""
+        return self._present(part).choices
+
+    def losses(self, part: int) -> list[Loss]:
+        """Return the losses met so far in what was decoded of a part; raises as `frame_at`."""
+        there = self._present(part)
+        return losses_met(there.decoder, there.times)
 
     def kind(self, part: int) -> str:
         """Return the name of a part's container format; raises as `frame_at`."""
@@ -235,17 +247,20 @@ class Recording:
         self, part: int, row: int, frame: VideoFrame | None, max_side_px: int | None
     ) -> Picture:
         there, times = self._present(part), self._frame(part, row)
-        stream = there.stream
+        stream, aspect = there.stream, there.stream.pixel_aspect
         if frame is None:
             size = fitted(stream.width_px, stream.height_px, max_side_px)
-            return Picture(times, grey(*size, stream.pixel_aspect), damaged=True)
-        return Picture(times, there.maker.pixels(frame, stream.pixel_aspect, max_side_px))
+            first = partial(there.decoder.frame, 0)
+            return Picture(times, there.maker.stand_in(*size, aspect, first), damaged=True)
+        pixels = there.maker.pixels(frame, aspect, max_side_px)
+        return Picture(times, pixels, doubtful=there.decoder.is_doubtful(row))
 
 
 def open_recording(
     paths: Sequence[str | os.PathLike[str]],
     *,
     stored: Sequence[PartFacts] = (),
+    streams: Sequence[int | None] = (),
     cache: Path | None = None,
     watch: Watch = UNWATCHED,
 ) -> Recording:
@@ -256,16 +271,21 @@ def open_recording(
         stored: What the case stored of each part. It rules stream, first stamp, start and end;
             what the files say otherwise is in `differences`. A part that was stored may be
             missing and keeps its place. Empty when nothing was stored.
+        streams: Index of the picture stream to take of each part, None to choose; empty to
+            choose everywhere. What is stored goes before.
         cache: Folder that frame tables are kept in; None to keep nothing.
         watch: Told of bytes read of each part in turn; may stop the work.
 
     Raises:
         RecordingMissing: A file is not there and nothing is stored of it.
-        RecordingRefused, RecordingUnreadable: See `container.open_film`.
+        RecordingRefused: A file has no such stream; else see `container.open_film`.
+        RecordingUnreadable: See `container.open_film`.
         WorkCancelled: As asked by `watch`.
     """
     if not paths or len(stored) not in (0, len(paths)):
         raise ValueError("give at least one path, and stored facts for all of them or for none")
+    if len(streams) not in (0, len(paths)):
+        raise ValueError("give a stream, or None, for every path, or no streams at all")
     facts: list[PartFacts] = []
     parts: list[_Part | None] = []
     differences: list[Difference] = []
@@ -273,7 +293,8 @@ def open_recording(
         for number, path in enumerate(paths):
             known = stored[number] if stored else None
             start_us = facts[-1].end_us if facts else 0
-            part, found = _opened_part(os.fspath(path), known, start_us, cache, watch)
+            stream = known.stream if known else streams[number] if streams else None
+            part, found = _opened_part(os.fspath(path), known, stream, start_us, cache, watch)
             parts.append(part)
             facts.append(known or found)
             if known is not None and part is not None:
@@ -304,9 +325,13 @@ def differences_of(part: int, stored: PartFacts, found: PartFacts) -> list[Diffe
 
 
 def _opened_part(
-    path: str, stored: PartFacts | None, start_us: int, cache: Path | None, watch: Watch
+    path: str,
+    stored: PartFacts | None,
+    stream: int | None,
+    start_us: int,
+    cache: Path | None,
+    watch: Watch,
 ) -> tuple[_Part | None, PartFacts]:
-    stream = stored.stream if stored else None
     try:
         known = known_film(path, stream=stream, kept_in=cache, watch=watch)
     except RecordingMissing:
@@ -314,12 +339,24 @@ def _opened_part(
             raise
         return None, stored
     film, table = known.film, known.table
+    if stored is None and stream not in (None, film.facts.index):
+        film.close()
+        there = ", ".join(str(choice.index) for choice in film.choices)
+        raise RecordingRefused(
+            f"The file has no picture stream {stream}.", hint=f"It has: {there}.", path=film.path
+        )
     found = _found_facts(known, start_us)
     times = table.shown(table.first_pts, start_us)
     if stored is not None:
         times = _stored_times(table, stored)
     return _Part(
-        film.kind.name, times, film.facts, table, Decoder(film, table), PixelMaker()
+        film.kind.name,
+        times,
+        film.facts,
+        film.choices,
+        table,
+        Decoder(film, table),
+        PixelMaker(),
     ), found
 
 

@@ -54,9 +54,14 @@ def entry_by_key(table: FrameTable, place: int, seek_by: SeekBy) -> Entry:
     return Entry(key, by, values[by])
 
 
-def entries(table: FrameTable, rank: int, seek_by: SeekBy) -> Iterator[Entry]:
-    """Yield the places to try for a frame: its key, one and two keys before, then the start."""
-    place = key_place(table, rank)
+def entries(table: FrameTable, place: int, seek_by: SeekBy) -> Iterator[Entry]:
+    """Yield the places to try: a key, one and two keys before, then the start.
+
+    Args:
+        table: The file's frames.
+        place: Which key is tried first; see `key_place`.
+        seek_by: What such a container is entered by.
+    """
     for back in range(3):
         if place - back < 0:
             break
