@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from fractions import Fraction
 from pathlib import Path
 
-from aftercase.errors import RecordingMissing
-from aftercase.media.parts import PartFacts
+from aftercase.errors import RecordingChanged, RecordingMissing
+from aftercase.media.fingerprint import full_sha256
+from aftercase.media.parts import Difference, PartFacts
 from aftercase.media.recording import Recording, open_recording
 from aftercase.media.watch import UNWATCHED, Watch
 from aftercase.model.case import Part
@@ -66,8 +68,13 @@ def facts_of(part: Part, path: Path) -> PartFacts:
 def open_films(opened: OpenedCase, at: Places, *, watch: Watch = UNWATCHED) -> Recording:
     """Open a case's recording by what it stored; a missing part keeps its place on the clock.
 
+    A film that is not the one the case was made from is refused: marks would point at other
+    pictures. One whose SHA-256 is still the stored one is taken, whatever the reader now finds
+    otherwise; what the case stored is used.
+
     Raises:
         RecordingMissing: The case has no film, only a stated duration.
+        RecordingChanged: A film has changed; what differs is listed.
         RecordingRefused, RecordingUnreadable: A film cannot be opened.
         WorkCancelled: As asked by `watch`.
     """
@@ -77,4 +84,43 @@ def open_films(opened: OpenedCase, at: Places, *, watch: Watch = UNWATCHED) -> R
         )
     paths = films_of(at.locator, opened.folder.path, opened.case)
     stored = [facts_of(part, path) for part, path in zip(opened.case.parts, paths, strict=True)]
-    return open_recording(paths, stored=stored, watch=watch)
+    recording = open_recording(paths, stored=stored, cache=at.cache, watch=watch)
+    try:
+        refuse_changed(recording, watch)
+    except BaseException:
+        recording.close()
+        raise
+    return recording
+
+
+def refuse_changed(recording: Recording, watch: Watch = UNWATCHED) -> None:
+    """Refuse a recording one of whose films is not the one that was stored.
+
+    Raises:
+        RecordingChanged: One has changed; what differs is listed.
+        WorkCancelled: As asked by `watch`.
+    """
+    for place in changed_parts(recording.differences):
+        facts = recording.facts[place]
+        if facts.sha256 is None or full_sha256(facts.path, watch) != facts.sha256:
+            changes = [
+                str(difference) for difference in recording.differences if difference.part == place
+            ]
+            raise changed_film(facts.path, changes)
+
+
+def changed_parts(differences: Iterable[Difference]) -> list[int]:
+    """Return the positions of parts whose size, ends or frame times are not those stored."""
+    telling = {"size in bytes", "quick hash"}
+    return sorted({difference.part for difference in differences if difference.fact in telling})
+
+
+def changed_film(path: str, changes: Iterable[str]) -> RecordingChanged:
+    """Return the error for a film that is not the one a case was made from."""
+    listed = "\n".join(f"  - {change}" for change in changes)
+    return RecordingChanged(
+        f"This is not the film that the case was made from:\n{listed}",
+        hint="Put the first film back, or say where it is with “aftercase find”. If the new one "
+        "is meant, make a new case from it.",
+        path=path,
+    )

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from aftercase import storage
-from aftercase.errors import RecordingMissing
+from aftercase.errors import RecordingChanged, RecordingMissing
 from aftercase.media.facts import displayed_size
 from aftercase.media.recording import Recording
 from aftercase.media.stills import Box, jpeg_bytes
@@ -93,7 +93,7 @@ def _stills(
 ) -> tuple[Mapping[str, Still], list[str]]:
     try:
         recording = open_films(opened, at)
-    except RecordingMissing as error:
+    except (RecordingMissing, RecordingChanged) as error:
         return {}, [error.message]
     stills: dict[str, Still] = {}
     notes = [*_missing(recording), *map(str, recording.differences)]
