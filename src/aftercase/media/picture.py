@@ -47,9 +47,11 @@ class Picture:
         pixels: What is shown.
         damaged: The frame has its place on the clock but cannot be decoded; `pixels` is grey.
         doubtful: Decoded from damaged data, or from a picture that was: may be wrong in part.
+        from_copy: `pixels` are the scrub copy's, the same frame made small and coded again.
     """
 
     times: FrameTimes
     pixels: Pixels
     damaged: bool = False
     doubtful: bool = False
+    from_copy: bool = False

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import replace
 from functools import partial
 from pathlib import Path, PurePath
 from typing import TYPE_CHECKING, Final, Self
@@ -12,18 +12,16 @@ from typing import TYPE_CHECKING, Final, Self
 import numpy as np
 
 from aftercase.clock import text_of
-from aftercase.errors import RecordingMissing, RecordingRefused, TimeOutside
+from aftercase.errors import RecordingMissing, TimeOutside
 from aftercase.media.cache import PictureCache
 from aftercase.media.container import StreamFacts
-from aftercase.media.decoder import Decoder
-from aftercase.media.fingerprint import quick_hash
-from aftercase.media.frametable import FrameTable, ShownTimes
+from aftercase.media.frametable import FrameTable
 from aftercase.media.losses import Loss, losses_met
+from aftercase.media.openpart import OpenPart, opened_part
 from aftercase.media.packed import Ints
 from aftercase.media.parts import Difference, PartFacts
 from aftercase.media.picture import FrameTimes, Picture
-from aftercase.media.pixels import PixelMaker, fitted
-from aftercase.media.tablecache import KnownFilm, known_film
+from aftercase.media.pixels import fitted
 from aftercase.media.watch import UNWATCHED, Watch
 
 if TYPE_CHECKING:
@@ -31,19 +29,6 @@ if TYPE_CHECKING:
 
 _KEPT_BEHIND: Final = 16
 """Pictures kept before the wanted one when going backwards: the next ones to be asked for."""
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _Part:
-    """A part whose file is there."""
-
-    kind: str
-    times: ShownTimes
-    stream: StreamFacts
-    choices: tuple[StreamFacts, ...]
-    table: FrameTable
-    decoder: Decoder
-    maker: PixelMaker
 
 
 class Recording:
@@ -59,7 +44,7 @@ class Recording:
     def __init__(
         self,
         facts: Sequence[PartFacts],
-        parts: Sequence[_Part | None],
+        parts: Sequence[OpenPart | None],
         differences: Iterable[Difference] = (),
     ) -> None:
         self.facts = tuple(facts)
@@ -157,28 +142,37 @@ class Recording:
             return None
         return self._frame(part - 1, len(self._present(part - 1).times) - 1)
 
-    def picture_at(self, us: int, *, max_side_px: int | None = None) -> Picture:
+    def picture_at(
+        self, us: int, *, max_side_px: int | None = None, copy_will_do: bool = False
+    ) -> Picture:
         """Return the picture shown at a moment, with the exact time of its frame.
 
         Args:
             us: The moment.
             max_side_px: Shrink to this longer side; None for full size.
+            copy_will_do: Show the frame from the scrub copy where there is one; `from_copy` of
+                the picture says so.
 
         Raises:
             TimeOutside, RecordingMissing: See `frame_at`.
         """
-        return self._picture(*self._locate(us), max_side_px)
+        return self._picture(*self._locate(us), max_side_px, copy_will_do)
 
     def pictures_in(
-        self, start_us: int, end_us: int, *, max_side_px: int | None = None
+        self,
+        start_us: int,
+        end_us: int,
+        *,
+        max_side_px: int | None = None,
+        copy_will_do: bool = False,
     ) -> Iterator[Picture]:
-        """Yield the pictures shown at some moment of `[start_us, end_us)`, in order.
+        """Yield the pictures shown at some moment of `[start_us, end_us)`; else as `picture_at`.
 
         Raises:
             RecordingMissing: A part in the span is not there.
         """
         for part, row in self._rows_in(start_us, end_us):
-            yield self._picture(part, row, max_side_px)
+            yield self._picture(part, row, max_side_px, copy_will_do)
 
     def close(self) -> None:
         """Close all files."""
@@ -192,7 +186,7 @@ class Recording:
     def __exit__(self, *_: object) -> None:
         self.close()
 
-    def _present(self, part: int) -> _Part:
+    def _present(self, part: int) -> OpenPart:
         there = self._parts[part]
         if there is None:
             name = PurePath(self.facts[part].path).name
@@ -224,7 +218,11 @@ class Recording:
         times = self._present(part).times
         return FrameTimes(part, times.start_us(row), times.stop_us(row))
 
-    def _picture(self, part: int, row: int, max_side_px: int | None) -> Picture:
+    def _picture(self, part: int, row: int, max_side_px: int | None, copy_will_do: bool) -> Picture:
+        if copy_will_do:
+            copied = self._from_copy(part, row, max_side_px)
+            if copied is not None:
+                return copied
         going_back = (part, row) < self._last
         self._last = (part, row)
         kept = self._cache.get((part, row, max_side_px))
@@ -242,6 +240,17 @@ class Recording:
                 keep(found, frame)
 
         return keep(row, there.decoder.frame(row, passing))
+
+    def _from_copy(self, part: int, row: int, max_side_px: int | None) -> Picture | None:
+        """Return a frame from the scrub copy; None where the copy does not have it."""
+        there = self._present(part)
+        copied = None if there.copy is None else there.copy.picture(row, max_side_px)
+        if copied is None:
+            return None
+        if copied.pixels is None:
+            return replace(self._made(part, row, None, max_side_px), from_copy=True)
+        times = self._frame(part, row)
+        return Picture(times, copied.pixels, doubtful=copied.doubtful, from_copy=True)
 
     def _made(
         self, part: int, row: int, frame: VideoFrame | None, max_side_px: int | None
@@ -273,7 +282,7 @@ def open_recording(
             missing and keeps its place. Empty when nothing was stored.
         streams: Index of the picture stream to take of each part, None to choose; empty to
             choose everywhere. What is stored goes before.
-        cache: Folder that frame tables are kept in; None to keep nothing.
+        cache: Folder that frame tables and scrub copies are kept in; None to keep nothing.
         watch: Told of bytes read of each part in turn; may stop the work.
 
     Raises:
@@ -287,14 +296,14 @@ def open_recording(
     if len(streams) not in (0, len(paths)):
         raise ValueError("give a stream, or None, for every path, or no streams at all")
     facts: list[PartFacts] = []
-    parts: list[_Part | None] = []
+    parts: list[OpenPart | None] = []
     differences: list[Difference] = []
     try:
         for number, path in enumerate(paths):
             known = stored[number] if stored else None
             start_us = facts[-1].end_us if facts else 0
             stream = known.stream if known else streams[number] if streams else None
-            part, found = _opened_part(os.fspath(path), known, stream, start_us, cache, watch)
+            part, found = opened_part(os.fspath(path), known, stream, start_us, cache, watch)
             parts.append(part)
             facts.append(known or found)
             if known is not None and part is not None:
@@ -322,70 +331,3 @@ def differences_of(part: int, stored: PartFacts, found: PartFacts) -> list[Diffe
         for name, label in facts.items()
         if getattr(stored, name) not in (getattr(found, name), "")
     ]
-
-
-def _opened_part(
-    path: str,
-    stored: PartFacts | None,
-    stream: int | None,
-    start_us: int,
-    cache: Path | None,
-    watch: Watch,
-) -> tuple[_Part | None, PartFacts]:
-    try:
-        known = known_film(path, stream=stream, kept_in=cache, watch=watch)
-    except RecordingMissing:
-        if stored is None:
-            raise
-        return None, stored
-    film, table = known.film, known.table
-    if stored is None and stream not in (None, film.facts.index):
-        film.close()
-        there = ", ".join(str(choice.index) for choice in film.choices)
-        raise RecordingRefused(
-            f"The file has no picture stream {stream}.", hint=f"It has: {there}.", path=film.path
-        )
-    found = _found_facts(known, start_us)
-    times = table.shown(table.first_pts, start_us)
-    if stored is not None:
-        times = _stored_times(table, stored)
-    return _Part(
-        film.kind.name,
-        times,
-        film.facts,
-        film.choices,
-        table,
-        Decoder(film, table),
-        PixelMaker(),
-    ), found
-
-
-def _found_facts(known: KnownFilm, start_us: int) -> PartFacts:
-    film, table = known.film, known.table
-    times = table.shown(table.first_pts, start_us)
-    return PartFacts(
-        path=film.path,
-        size_bytes=known.identity.size_bytes,
-        duration_us=times.end_us - start_us,
-        quick_hash=quick_hash(known.identity, table),
-        sha256=None,
-        stream=film.facts.index,
-        first_pts=table.first_pts,
-        time_base_num=table.time_base.numerator,
-        time_base_den=table.time_base.denominator,
-        start_us=start_us,
-        end_us=times.end_us,
-        width_px=film.facts.width_px,
-        height_px=film.facts.height_px,
-        pixel_aspect=film.facts.pixel_aspect,
-    )
-
-
-def _stored_times(table: FrameTable, stored: PartFacts) -> ShownTimes:
-    """Return a part's times by the stored first stamp, start and end.
-
-    Ticks of another time base cannot be compared; the file's first frame then takes the start.
-    """
-    same_base = stored.time_base == table.time_base
-    times = table.shown(stored.first_pts if same_base else table.first_pts, stored.start_us)
-    return ShownTimes(times.starts_us[times.starts_us < stored.end_us], stored.end_us)

@@ -1,0 +1,130 @@
+"""Build a scrub copy: decode the film once in order, make each frame small, keep what is done."""
+
+from __future__ import annotations
+
+from concurrent.futures import Future, ThreadPoolExecutor
+from contextlib import closing
+from dataclasses import dataclass
+from fractions import Fraction
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+from aftercase import storage
+from aftercase.media.decoder import Decoder
+from aftercase.media.fingerprint import quick_hash
+from aftercase.media.pixels import PixelMaker
+from aftercase.media.scrub import (
+    ScrubCopy,
+    SmallFrame,
+    bond_of,
+    segment_bytes,
+    segment_path,
+    segment_rows,
+)
+from aftercase.media.scrubcodec import SmallPictureWriter
+from aftercase.media.tablecache import known_film
+from aftercase.media.watch import UNWATCHED, Watch
+
+if TYPE_CHECKING:
+    from av.video.frame import VideoFrame
+
+_WAITING: Final = 6
+"""Decoded frames that may wait to be coded; at 1080p 3 MB each."""
+
+_TINY_PX: Final = 64
+
+
+@dataclass(frozen=True, slots=True)
+class BuiltCopy:
+    """What building came to.
+
+    Args:
+        bond: By which the copy's files are named.
+        n_rows: Frames of the copy.
+        n_new_rows: Those that were not there before.
+    """
+
+    bond: bytes
+    n_rows: int
+    n_new_rows: int
+
+
+def build_copy(
+    path: str, *, kept_in: Path, stream: int | None = None, watch: Watch = UNWATCHED
+) -> BuiltCopy:
+    """Build what is missing of a film's copy.
+
+    Stopped or killed, it goes on at the next call after the last file that was finished.
+
+    Args:
+        path: The film.
+        kept_in: The cache folder.
+        stream: The picture stream; None to choose.
+        watch: Told of (frames done, frames in all).
+
+    Raises:
+        RecordingMissing, RecordingRefused, RecordingUnreadable: See `container.open_film`.
+        WriteFailed: The copy cannot be written.
+        WorkCancelled: As asked by `watch`.
+    """
+    opening = Watch(cancelled=watch.cancelled)
+    known = known_film(path, stream=stream, kept_in=kept_in, watch=opening)
+    table, facts = known.table, known.film.facts
+    bond = bond_of(known.identity, facts.index, quick_hash(known.identity, table))
+    missing = ScrubCopy(kept_in, bond, len(table), facts.pixel_aspect).missing()
+    n_new_rows = sum(len(segment_rows(number, len(table))) for number in missing)
+    with closing(Decoder(known.film, table)) as decoder, ThreadPoolExecutor(1) as coding:
+        work = _Work(decoder, coding, len(table), len(table) - n_new_rows, watch)
+        for number in missing:
+            frames = work.small_frames(segment_rows(number, len(table)))
+            content = segment_bytes(bond, number, frames)
+            storage.write_atomic(segment_path(kept_in, bond, number), content)
+    watch.step(len(table), len(table))
+    return BuiltCopy(bond, len(table), n_new_rows)
+
+
+class _Work:
+    """Decode here, and make small and code in one other thread meanwhile."""
+
+    def __init__(
+        self,
+        decoder: Decoder,
+        coding: ThreadPoolExecutor,
+        n_rows: int,
+        n_done: int,
+        watch: Watch,
+    ) -> None:
+        self._decoder = decoder
+        self._coding = coding
+        self._n_rows = n_rows
+        self._n_done = n_done
+        self._watch = watch
+        self._writer = SmallPictureWriter()
+        self._maker = PixelMaker()
+        self._turns: dict[int, tuple[int, bool]] = {}
+
+    def small_frames(self, rows: range) -> list[SmallFrame]:
+        """Return rows of the copy, in order."""
+        promised: list[Future[SmallFrame]] = []
+        for row in rows:
+            self._watch.step(self._n_done, self._n_rows)
+            frame = self._decoder.frame(row)
+            doubtful = self._decoder.is_doubtful(row)
+            promised.append(self._coding.submit(self._small, frame, doubtful))
+            if len(promised) > _WAITING:
+                promised[-_WAITING].result()
+            self._n_done += 1
+        return [promise.result() for promise in promised]
+
+    def _small(self, frame: VideoFrame | None, doubtful: bool) -> SmallFrame:
+        if frame is None:
+            return SmallFrame(b"", doubtful=doubtful)
+        turn_deg, mirrored = self._turn_of(frame)
+        return SmallFrame(self._writer.coded(frame), turn_deg, mirrored, doubtful)
+
+    def _turn_of(self, frame: VideoFrame) -> tuple[int, bool]:
+        """Return how a frame is to be turned and mirrored; asked once for each rotation."""
+        if frame.rotation not in self._turns:
+            tiny = self._maker.pixels(frame, Fraction(1), _TINY_PX)
+            self._turns[frame.rotation] = (tiny.turn_deg, tiny.mirrored)
+        return self._turns[frame.rotation]
