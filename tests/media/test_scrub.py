@@ -11,8 +11,10 @@ import pytest
 
 from aftercase.errors import WriteFailed
 from aftercase.media import scrub
+from aftercase.media.reader import RecordingReader
 from aftercase.media.recording import open_recording
 from aftercase.media.scrubbuild import build_copy
+from aftercase.media.source import OpenRecording, PictureAt, PicturesIn
 from aftercase.media.watch import Watch, WorkCancelled
 
 KINDS = [
@@ -228,3 +230,17 @@ def test_a_copy_that_cannot_be_written_is_told(plain, tmp_path):
     occupied.write_bytes(b"")
     with pytest.raises(WriteFailed):
         build_copy(str(plain), kept_in=occupied)
+
+
+def test_a_reader_shows_the_copy_if_asked(copied, cache):
+    reader = RecordingReader()
+    (opened,) = reader.answers(OpenRecording(1, (str(copied),), cache=str(cache)))
+    (exact,) = reader.answers(PictureAt(2, 40_000))
+    (quick,) = reader.answers(PictureAt(3, 40_000, copy_will_do=True))
+    *row, _ = reader.answers(PicturesIn(4, 0, opened.end_us, copy_will_do=True))
+    reader.close()
+    assert not exact.picture.from_copy
+    assert quick.picture.from_copy
+    assert quick.picture.times == exact.picture.times
+    assert len(row) == 100
+    assert all(shown.picture.from_copy for shown in row)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from pathlib import Path
 
 from aftercase.errors import AftercaseError
 from aftercase.media.recording import Recording, open_recording
@@ -60,7 +61,11 @@ class RecordingReader:
                 yield self._opened(request)
             elif isinstance(request, PictureAt):
                 self._stop_if_cancelled(request_id)
-                picture = self._open().picture_at(request.us, max_side_px=request.max_side_px)
+                picture = self._open().picture_at(
+                    request.us,
+                    max_side_px=request.max_side_px,
+                    copy_will_do=request.copy_will_do,
+                )
                 yield Shown(request_id, picture)
             else:
                 yield from self._range(request)
@@ -75,14 +80,18 @@ class RecordingReader:
     def _opened(self, request: OpenRecording) -> Opened:
         self.close()
         watch = Watch(self._progress, lambda: request.request_id in self._cancelled)
-        recording = open_recording(request.paths, stored=request.stored, watch=watch)
+        cache = None if request.cache is None else Path(request.cache)
+        recording = open_recording(request.paths, stored=request.stored, cache=cache, watch=watch)
         self._recording = recording
         return Opened(request.request_id, recording.facts, recording.differences, recording.end_us)
 
     def _range(self, request: PicturesIn) -> Iterator[Response]:
         n_pictures = 0
         pictures = self._open().pictures_in(
-            request.start_us, request.end_us, max_side_px=request.max_side_px
+            request.start_us,
+            request.end_us,
+            max_side_px=request.max_side_px,
+            copy_will_do=request.copy_will_do,
         )
         self._stop_if_cancelled(request.request_id)
         for picture in pictures:

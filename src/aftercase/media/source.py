@@ -16,30 +16,39 @@ from aftercase.media.picture import Picture
 
 @dataclass(frozen=True, slots=True)
 class OpenRecording:
-    """Open files as one recording, instead of the one open before; see `open_recording`."""
+    """Open files as one recording, instead of the one open before; see `open_recording`.
+
+    `cache` is the folder of frame tables and scrub copies; None for none.
+    """
 
     request_id: int
     paths: tuple[str, ...]
     stored: tuple[PartFacts, ...] = ()
+    cache: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class PictureAt:
-    """Send the picture shown at a moment, shrunk to `max_side_px` if that is given."""
+    """Send the picture shown at a moment, shrunk to `max_side_px` if that is given.
+
+    With `copy_will_do` it is the scrub copy's where there is one; the picture says so.
+    """
 
     request_id: int
     us: int
     max_side_px: int | None = None
+    copy_will_do: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class PicturesIn:
-    """Send the pictures shown at some moment of `[start_us, end_us)`, in order."""
+    """Send the pictures shown at some moment of `[start_us, end_us)`, in order; as `PictureAt`."""
 
     request_id: int
     start_us: int
     end_us: int
     max_side_px: int | None = None
+    copy_will_do: bool = False
 
 
 @dataclass(frozen=True, slots=True)
