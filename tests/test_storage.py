@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import errno
 import hashlib
+import io
 import multiprocessing
 import os
 import sys
+import threading
 import time
 from pathlib import Path
 
@@ -481,7 +483,85 @@ def test_a_film_is_copied_whole_and_its_hash_returned(tmp_path, monkeypatch):
     digest = copy_film(film, target, progress=seen.append)
     assert target.read_bytes() == film.read_bytes()
     assert digest == hashlib.sha256(film.read_bytes()).hexdigest()
-    assert seen == [1000, 2000, 2500]
+    assert seen[:3] == [1000, 2000, 2500]
+    assert set(seen[3:]) == {2500}  # while it is read back
+
+
+def test_a_copy_keeps_the_time_its_film_was_written(tmp_path):
+    film = tmp_path / "op.mp4"
+    film.write_bytes(b"film")
+    os.utime(film, (1_000_000_000, 1_234_567_890))
+    copy_film(film, tmp_path / "copy.mp4")
+    assert (tmp_path / "copy.mp4").stat().st_mtime == 1_234_567_890
+
+
+class StalledShare:
+    """Files of a share that answers two blocks and then nothing until it is let go on."""
+
+    def __init__(self, monkeypatch, name):
+        self.goes_on = threading.Event()
+        self.n_reads = 0
+        opening = open
+
+        def opened(path, *mode, **options):
+            file = opening(path, *mode, **options)
+            return self._slow(file) if Path(path).name == name else file
+
+        monkeypatch.setattr("builtins.open", opened)
+
+    def _slow(self, file):
+        share = self
+
+        class Slow(io.BufferedReader):
+            def read(self, *size):
+                share.n_reads += 1
+                if share.n_reads > 2:
+                    share.goes_on.wait()
+                return super().read(*size)
+
+        return Slow(file.detach())
+
+
+def test_a_share_that_stalls_is_told_of_and_can_be_left(tmp_path, monkeypatch):
+    monkeypatch.setattr(storage, "BLOCK_BYTES", 1000)
+    (tmp_path / "op.mp4").write_bytes(os.urandom(5000))
+    share = StalledShare(monkeypatch, "op.mp4")
+    seen = []
+
+    class Left(Exception):
+        pass
+
+    def progress(done):
+        seen.append(done)
+        if seen.count(2000) > 2:  # told again and again that nothing comes
+            raise Left
+
+    with pytest.raises(Left):
+        copy_film(tmp_path / "op.mp4", tmp_path / "copy.mp4", progress=progress)
+    assert [entry.name for entry in tmp_path.iterdir()] == ["op.mp4"]
+    share.goes_on.set()
+
+
+def test_a_share_that_comes_back_is_read_on(tmp_path, monkeypatch):
+    monkeypatch.setattr(storage, "BLOCK_BYTES", 1000)
+    content = os.urandom(5000)
+    (tmp_path / "op.mp4").write_bytes(content)
+    share = StalledShare(monkeypatch, "op.mp4")
+    told = []
+
+    def progress(done):
+        told.append(done)
+        if told.count(2000) > 2:
+            share.goes_on.set()
+
+    digest = file_sha256(tmp_path / "op.mp4", progress=progress)
+    assert digest == hashlib.sha256(content).hexdigest()
+    assert told[-1] == 5000
+
+
+def test_reading_fails_in_the_thread_that_asked(tmp_path):
+    with pytest.raises(FileNotFoundError):
+        file_sha256(tmp_path / "gone.mp4")
 
 
 def test_an_empty_film_is_copied_too(tmp_path):

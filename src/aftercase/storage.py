@@ -10,12 +10,14 @@ import contextlib
 import errno
 import hashlib
 import os
+import queue
 import secrets
 import sys
+import threading
 import time
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from pathlib import Path
-from typing import BinaryIO, Final
+from typing import Final
 
 from aftercase.errors import (
     AlreadyThere,
@@ -26,6 +28,8 @@ from aftercase.errors import (
 )
 
 BLOCK_BYTES: Final = 4 * 1024 * 1024
+_BLOCKS_AHEAD: Final = 2
+_TELL_EVERY_S: Final = 0.1
 TEMPORARY_SUFFIX: Final = ".part-written"
 LOCK_NAME: Final = ".lock"
 LOCK_WAIT_S: Final = 10.0
@@ -76,6 +80,21 @@ class Disk:
     def remove(self, path: Path) -> None:
         """Delete a file; one that is gone already is fine."""
         path.unlink(missing_ok=True)
+
+    def forget(self, path: Path) -> None:
+        """Let a file's pages go, where the platform can, so that it is next read from the disk."""
+        if hasattr(os, "posix_fadvise"):
+            descriptor = os.open(path, os.O_RDONLY)
+            try:
+                os.posix_fadvise(descriptor, 0, 0, os.POSIX_FADV_DONTNEED)
+            finally:
+                os.close(descriptor)
+
+    def keep_time(self, source: Path, target: Path) -> None:
+        """Give a copy the time its original was last written to, where the disk lets us."""
+        with contextlib.suppress(OSError):
+            status = source.stat()
+            os.utime(target, ns=(status.st_atime_ns, status.st_mtime_ns))
 
     def make_folder(self, folder: Path) -> None:
         """Make a folder and those above it."""
@@ -307,10 +326,13 @@ def copy_film(
 ) -> str:
     """Copy a film block by block and compare the copy with the original by reading it back.
 
+    The original is read once. The copy keeps its time, by which parts are put in order.
+
     Args:
         source: The film.
         target: Where the copy goes; must not be there yet.
-        progress: Called with the bytes copied so far; raise from it to stop.
+        progress: Called with the bytes copied so far, also while a slow disk is waited for;
+            raise from it to stop.
         disk: The disk's calls.
 
     Returns:
@@ -329,8 +351,10 @@ def copy_film(
         disk.make_folder(target.parent)
         _remove_leftovers(target.parent, disk)
         disk.write_new(temporary, _film_blocks(source, digest.update, progress))
-        if file_sha256(temporary) != digest.hexdigest():
+        disk.forget(temporary)
+        if _read_back(temporary, progress) != digest.hexdigest():
             raise WriteFailed("The copy differs from the film.", hint="Copy it again.", path=target)
+        disk.keep_time(source, temporary)
         disk.replace(temporary, target)
         disk.sync_folder(target.parent)
     except OSError as error:
@@ -341,18 +365,19 @@ def copy_film(
     return digest.hexdigest()
 
 
+def _read_back(copy: Path, progress: Callable[[int], None] | None) -> str:
+    """Return the SHA-256 of a copy; its progress stays at all bytes, and can be stopped."""
+    size_bytes = copy.stat().st_size
+    return file_sha256(copy, progress=progress and (lambda done: progress(size_bytes)))
+
+
 def _film_blocks(
     film: Path, seen: Callable[[bytes], None], progress: Callable[[int], None] | None
 ) -> Iterator[bytes]:
-    done = 0
     try:
-        with open(film, "rb") as reading:
-            for block in _blocks(reading):
-                seen(block)
-                yield block
-                done += len(block)
-                if progress is not None:
-                    progress(done)
+        for block in _blocks(film, progress):
+            seen(block)
+            yield block
     except OSError as error:
         raise RecordingUnreadable(
             f"“{film.name}” could not be read: {error.strerror or error}.",
@@ -364,23 +389,67 @@ def _film_blocks(
 def file_sha256(path: Path, *, progress: Callable[[int], None] | None = None) -> str:
     """Return the SHA-256 of a whole file in hex, reading it block by block.
 
+    Args:
+        path: The file.
+        progress: Called with the bytes read so far, also while a slow disk is waited for; raise
+            from it to stop.
+
     Raises:
         OSError: It cannot be read.
     """
     digest = hashlib.sha256()
-    done = 0
-    with open(path, "rb") as reading:
-        for block in _blocks(reading):
-            digest.update(block)
-            done += len(block)
-            if progress is not None:
-                progress(done)
+    for block in _blocks(path, progress):
+        digest.update(block)
     return digest.hexdigest()
 
 
-def _blocks(reading: BinaryIO) -> Iterator[bytes]:
-    while block := reading.read(BLOCK_BYTES):
-        yield block
+def _blocks(path: Path, progress: Callable[[int], None] | None) -> Iterator[bytes]:
+    """Yield a file's blocks, read ahead in a thread: a share that stalls can be left.
+
+    A thread that is caught in a stalled read ends when that read does; it holds nothing but the
+    open file.
+    """
+    ahead: queue.Queue[bytes | OSError] = queue.Queue(_BLOCKS_AHEAD)
+    left = threading.Event()
+    reading = threading.Thread(target=_read_ahead, args=(path, ahead, left), daemon=True)
+    reading.start()
+    done = 0
+    try:
+        while True:
+            try:
+                block = ahead.get(timeout=_TELL_EVERY_S)
+            except queue.Empty:
+                block = None
+                if not reading.is_alive() and ahead.empty():
+                    raise OSError(errno.EIO, "reading stopped") from None
+            if isinstance(block, OSError):
+                raise block
+            if block == b"":
+                return
+            if block is not None:
+                done += len(block)
+                yield block
+            if progress is not None:
+                progress(done)
+    finally:
+        left.set()
+
+
+def _read_ahead(path: Path, ahead: queue.Queue[bytes | OSError], left: threading.Event) -> None:
+    """Put a file's blocks into a queue, an empty one at its end, until nobody takes them."""
+
+    def put(block: bytes | OSError) -> None:
+        while not left.is_set():
+            with contextlib.suppress(queue.Full):
+                return ahead.put(block, timeout=_TELL_EVERY_S)
+
+    try:
+        with open(path, "rb") as file:
+            while not left.is_set() and (block := file.read(BLOCK_BYTES)):
+                put(block)
+            put(b"")
+    except OSError as error:
+        put(error)
 
 
 @contextlib.contextmanager

@@ -5,17 +5,18 @@ from __future__ import annotations
 import hashlib
 import os
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Final, Literal
 
 import numpy as np
 
+from aftercase import storage
 from aftercase.errors import RecordingMissing
 from aftercase.media.frametable import FrameTable
 from aftercase.media.parts import PartFacts
 from aftercase.media.watch import UNWATCHED, Watch
 
 _END_BYTES: Final = 1024 * 1024
-_BLOCK_BYTES: Final = 4 * 1024 * 1024
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,24 +100,19 @@ def full_sha256(path: str, watch: Watch = UNWATCHED) -> str:
 
     Args:
         path: The file.
-        watch: Told of bytes read; may stop the work.
+        watch: Told of bytes read, also while a slow share is waited for; may stop the work.
 
     Raises:
         RecordingMissing: The file cannot be read.
         WorkCancelled: As asked by `watch`.
     """
-    digest = hashlib.sha256()
-    done_bytes = 0
     try:
         size_bytes = os.path.getsize(path)
-        with open(path, "rb") as file:
-            while block := file.read(_BLOCK_BYTES):
-                digest.update(block)
-                done_bytes += len(block)
-                watch.step(done_bytes, size_bytes)
+        return storage.file_sha256(
+            Path(path), progress=lambda done_bytes: watch.step(done_bytes, size_bytes)
+        )
     except OSError as error:
         raise _gone(path) from error
-    return digest.hexdigest()
 
 
 def same_film(stored: PartFacts, found: PartFacts) -> Comparison:
