@@ -143,6 +143,14 @@ def test_without_any_stamps_frames_are_counted():
     assert table.first_pts == 0
 
 
+def test_a_packet_that_gives_two_pictures_is_one_frame():
+    nothing = packet(NO_STAMP, NO_STAMP)
+    table = counted(nothing._replace(key=True), nothing, order=[0, 0, 1])
+    assert starts(table) == [0, 40_000]
+    assert table.rows.tolist() == [0, 1]
+    assert table.rank.tolist() == [0, 1]
+
+
 def test_decoding_stamps_alone_time_the_pictures_in_the_order_they_come_out():
     packets = [packet(NO_STAMP, t, key=t == 0) for t in (0, 40, 120)]
     assert starts(counted(*packets, order=[0, 2, 1])) == [0, 40_000, 120_000]

@@ -2,7 +2,19 @@
 
 from __future__ import annotations
 
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
 from aftercase.media.recording import open_recording
+
+TESTS = Path(__file__).parents[1]
+CORPUS = TESTS / "corpus" / "films"
+LOOK = TESTS / "long" / "mutated_films"
+WELL = ("fine", "damage shown", "told: recording-")
 
 STUFFING = b"\x47\x1f\xff\x10" + b"\xff" * 184
 """A null packet of a transport stream (ISO/IEC 13818-1: PID 0x1fff), to be passed over."""
@@ -22,3 +34,30 @@ def test_sound_that_begins_while_the_film_runs_loses_no_picture(tmp_path, run_ff
         pictures = list(recording.pictures_in(0, recording.end_us))
     assert len(pictures) == 3 * 50
     assert not any(picture.damaged for picture in pictures)
+
+
+def looked_at(tmp_path_factory, *arguments):
+    """What became of films that were looked at, each in a process of its own."""
+    if not sys.platform.startswith("linux"):
+        pytest.skip("the look at mutated films needs Linux")
+    folder = tmp_path_factory.mktemp("mutated")
+    command = [sys.executable, str(LOOK), "--folder", str(folder), *map(str, arguments)]
+    done = subprocess.run(command, capture_output=True, text=True)
+    assert done.returncode == 0, done.stderr
+    return [json.loads(line) for line in done.stdout.splitlines()]
+
+
+def test_forty_mutated_films_are_shown_or_told(tmp_path_factory):
+    fates = looked_at(tmp_path_factory, "--count", 40)
+    assert [fate["seed"] for fate in fates] == list(range(40))
+    assert [fate for fate in fates if not fate["outcome"].startswith(WELL)] == []
+    assert len({fate["outcome"] for fate in fates}) >= 3
+
+
+def test_every_film_that_once_broke_something_is_shown_or_told(tmp_path_factory):
+    fates = looked_at(tmp_path_factory, "--watched", *sorted(CORPUS.iterdir()))
+    assert {fate["base"]: fate["outcome"] for fate in fates} == {
+        "one-packet-two-pictures.avi": "fine",
+        "stream-begins-within.ts": "fine",
+        "too-many-frames.mp4": "told: recording-unreadable",
+    }

@@ -254,10 +254,11 @@ def counted_table(
     Args:
         packets: All packets in file order.
         time_base: Seconds per tick.
-        order: Numbers of the packets whose pictures came out of the decoder, as they came.
+        order: Numbers of the packets whose pictures came out of the decoder, as they came. Beside
+            damage one can come twice; the first is its picture.
         step_ticks: Length of a frame where packets do not tell.
     """
-    rows = np.array(order, dtype=np.int64)
+    rows = np.array(list(dict.fromkeys(order)), dtype=np.int64)
     rank = np.full(len(packets), -1, dtype=np.int64)
     rank[rows] = np.arange(len(rows))
     keys = np.flatnonzero(packets.key & (rank >= 0)).astype(np.int64)
