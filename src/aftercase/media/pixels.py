@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, Final, cast
 
 import numpy as np
 
+from aftercase.media.deinterlace import deinterlaced
 from aftercase.media.picture import Pixels
 
 if TYPE_CHECKING:
@@ -29,19 +30,20 @@ _TURN_DEG: Final = {(1, 0): 0, (0, -1): 90, (-1, 0): 180, (0, 1): 270}
 
 
 class PixelMaker:
-    """Turn one file's frames into plain pixels with one scaler that starts no threads."""
+    """Turn one file's frames into plain pixels with scalers of its own that start no threads."""
 
     def __init__(self) -> None:
         from av.video.reformatter import VideoReformatter  # late: see container
 
         self._scaler = VideoReformatter()
+        self._converter = VideoReformatter()
         self._orientations: dict[int, tuple[bool, int]] = {}
         self._last: tuple[bool, int] | None = None
 
     def pixels(
         self, frame: VideoFrame, pixel_aspect: Fraction, max_side_px: int | None = None
     ) -> Pixels:
-        """Return a frame's pixels.
+        """Return a frame's pixels; of an interlaced one, without combs.
 
         Args:
             frame: The decoded frame; not changed.
@@ -49,20 +51,57 @@ class PixelMaker:
             max_side_px: Shrink to this longer side; None for full size. Never enlarges.
         """
         width_px, height_px = fitted(frame.width, frame.height, max_side_px)
-        turned = self._scaler.reformat(
+        matrix, levels = matrix_of(frame.colorspace, frame.height), range_of(frame)
+        # Made half as high or less, the rows of both moments become one anyway.
+        combed = frame.interlaced_frame and 2 * height_px > frame.height
+        scaled = self._scaled(
+            deinterlaced(frame) if combed else frame, width_px, height_px, matrix, levels
+        )
+        plane = self._in_rgb(scaled, matrix, levels).planes[0]
+        mirrored, turn_deg = self._orientation(frame)
+        stride_bytes, rgb = _rows(bytes(plane), plane.line_size, width_px)
+        return Pixels(width_px, height_px, stride_bytes, rgb, pixel_aspect, turn_deg, mirrored)
+
+    def _scaled(
+        self, frame: VideoFrame, width_px: int, height_px: int, matrix: int, levels: int
+    ) -> VideoFrame:
+        """Return a frame of that size with 8 bits a sample.
+
+        Scaled before its colours are converted, not with them: twice as fast, and at most 2 or 3
+        of 255 levels off instead of 4 (measured).
+        """
+        from av.video.reformatter import Interpolation  # late: see container
+
+        plain = eight_bit_format(frame)
+        if (frame.width, frame.height) == (width_px, height_px) and (
+            frame.format.name.replace("yuvj", "yuv") == plain
+        ):
+            return frame
+        return self._scaler.reformat(
             frame,
             width=width_px,
             height=height_px,
-            format="rgb24",
-            src_colorspace=matrix_of(frame.colorspace, frame.height),
-            src_color_range=range_of(frame),
-            dst_color_range=_RANGE_FULL,
-            interpolation="AREA" if height_px < frame.height else "BICUBIC",
+            format=plain,
+            src_colorspace=matrix,
+            dst_colorspace=matrix,
+            src_color_range=levels,
+            dst_color_range=levels,
+            interpolation=Interpolation.AREA | Interpolation.ACCURATE_RND,
             threads=1,
         )
-        mirrored, turn_deg = self._orientation(frame)
-        stride_bytes, rgb = _rows(bytes(turned.planes[0]), turned.planes[0].line_size, width_px)
-        return Pixels(width_px, height_px, stride_bytes, rgb, pixel_aspect, turn_deg, mirrored)
+
+    def _in_rgb(self, frame: VideoFrame, matrix: int, levels: int) -> VideoFrame:
+        from av.video.reformatter import Interpolation  # late: see container
+
+        return self._converter.reformat(
+            frame,
+            format="rgb24",
+            src_colorspace=matrix,
+            src_color_range=levels,
+            dst_color_range=_RANGE_FULL,
+            interpolation=Interpolation.BICUBIC | Interpolation.FULL_CHR_H_INT,
+            threads=1,
+        )
 
     def stand_in(
         self,
@@ -121,6 +160,17 @@ def fitted(width_px: int, height_px: int, max_side_px: int | None) -> tuple[int,
         max(1, round(width_px * max_side_px / longer)),
         max(1, round(height_px * max_side_px / longer)),
     )
+
+
+def eight_bit_format(frame: VideoFrame) -> str:
+    """Return the format with 8 bits a sample that is nearest to a frame's own."""
+    form = frame.format
+    if form.is_rgb or not form.is_planar or len(form.components) < 3:
+        return "rgb24" if form.is_rgb else "yuv444p"
+    chroma = form.components[1]
+    if chroma.height < frame.height:
+        return "yuv420p"
+    return "yuv422p" if chroma.width < frame.width else "yuv444p"
 
 
 def matrix_of(tag: int, height_px: int) -> int:
