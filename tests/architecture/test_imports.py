@@ -25,7 +25,9 @@ ONLY_IN = {
     "json": (
         "document/",
         "media/tablecache.py",
+        "session/caches.py",
         "session/locator.py",
+        "session/settings.py",
         "session/tasks/demo.py",
         "cli/output.py",
     ),

@@ -91,7 +91,17 @@ def n_segments(n_rows: int) -> int:
 
 def segment_path(folder: Path, bond: bytes, number: int) -> Path:
     """Return where one file of a copy lies."""
-    return folder / f"{bond.hex()[:24]}-{number:05d}{SUFFIX}"
+    return folder / f"{name_of(bond)}-{number:05d}{SUFFIX}"
+
+
+def name_of(bond: bytes) -> str:
+    """Return what the names of a copy's files begin with."""
+    return bond.hex()[:24]
+
+
+def copy_name(file: Path) -> str:
+    """Return the name of the copy that a file belongs to, from the file's own name."""
+    return file.name.partition("-")[0]
 
 
 def segment_bytes(bond: bytes, number: int, frames: list[SmallFrame]) -> bytes:

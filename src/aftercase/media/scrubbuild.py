@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import closing
 from dataclasses import dataclass
@@ -17,6 +18,7 @@ from aftercase.media.scrub import (
     ScrubCopy,
     SmallFrame,
     bond_of,
+    name_of,
     segment_bytes,
     segment_path,
     segment_rows,
@@ -39,18 +41,29 @@ class BuiltCopy:
     """What building came to.
 
     Args:
-        bond: By which the copy's files are named.
-        n_rows: Frames of the copy.
-        n_new_rows: Those that were not there before.
+        name: What the names of the copy's files begin with.
+        n_rows: Frames of the film.
+        n_new_rows: Those that were not in the copy before.
+        is_whole: The copy has all of them.
     """
 
-    bond: bytes
+    name: str
     n_rows: int
     n_new_rows: int
+    is_whole: bool
+
+
+def _no_limit(name: str) -> bool:
+    return True
 
 
 def build_copy(
-    path: str, *, kept_in: Path, stream: int | None = None, watch: Watch = UNWATCHED
+    path: str,
+    *,
+    kept_in: Path,
+    stream: int | None = None,
+    has_room: Callable[[str], bool] = _no_limit,
+    watch: Watch = UNWATCHED,
 ) -> BuiltCopy:
     """Build what is missing of a film's copy.
 
@@ -60,6 +73,7 @@ def build_copy(
         path: The film.
         kept_in: The cache folder.
         stream: The picture stream; None to choose.
+        has_room: Asked with the copy's name before each of its files; false ends the building.
         watch: Told of (frames done, frames in all).
 
     Raises:
@@ -72,15 +86,19 @@ def build_copy(
     table, facts = known.table, known.film.facts
     bond = bond_of(known.identity, facts.index, quick_hash(known.identity, table))
     missing = ScrubCopy(kept_in, bond, len(table), facts.pixel_aspect).missing()
-    n_new_rows = sum(len(segment_rows(number, len(table))) for number in missing)
+    n_missing = sum(len(segment_rows(number, len(table))) for number in missing)
+    n_new_rows = 0
     with closing(Decoder(known.film, table)) as decoder, ThreadPoolExecutor(1) as coding:
-        work = _Work(decoder, coding, len(table), len(table) - n_new_rows, watch)
+        work = _Work(decoder, coding, len(table), len(table) - n_missing, watch)
         for number in missing:
+            if not has_room(name_of(bond)):
+                break
             frames = work.small_frames(segment_rows(number, len(table)))
             content = segment_bytes(bond, number, frames)
             storage.write_atomic(segment_path(kept_in, bond, number), content)
-    watch.step(len(table), len(table))
-    return BuiltCopy(bond, len(table), n_new_rows)
+            n_new_rows += len(frames)
+    watch.step(len(table) - n_missing + n_new_rows, len(table))
+    return BuiltCopy(name_of(bond), len(table), n_new_rows, n_new_rows == n_missing)
 
 
 class _Work:

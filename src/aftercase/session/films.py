@@ -12,6 +12,7 @@ from aftercase.media.parts import Difference, PartFacts
 from aftercase.media.recording import Recording, open_recording
 from aftercase.media.watch import UNWATCHED, Watch
 from aftercase.model.case import Part
+from aftercase.session.caches import cache_folder
 from aftercase.session.locator import films_of
 from aftercase.session.opened import OpenedCase
 from aftercase.session.places import Places
@@ -68,6 +69,8 @@ def facts_of(part: Part, path: Path) -> PartFacts:
 def open_films(opened: OpenedCase, at: Places, *, watch: Watch = UNWATCHED) -> Recording:
     """Open a case's recording by what it stored; a missing part keeps its place on the clock.
 
+    Its frame tables are taken from the case's cache, and scrub copies as far as there are any.
+
     A film that is not the one the case was made from is refused: marks would point at other
     pictures. One whose SHA-256 is still the stored one is taken, whatever the reader now finds
     otherwise; what the case stored is used.
@@ -84,7 +87,8 @@ def open_films(opened: OpenedCase, at: Places, *, watch: Watch = UNWATCHED) -> R
         )
     paths = films_of(at.locator, opened.folder.path, opened.case)
     stored = [facts_of(part, path) for part, path in zip(opened.case.parts, paths, strict=True)]
-    recording = open_recording(paths, stored=stored, cache=at.cache, watch=watch)
+    cache = cache_folder(opened.folder.path, opened.case.id, at)
+    recording = open_recording(paths, stored=stored, cache=cache, watch=watch)
     try:
         refuse_changed(recording, watch)
     except BaseException:
