@@ -67,6 +67,12 @@ class RecordingChanged(AftercaseError):
     slug = "recording-changed"
 
 
+class IntakeStopped(AftercaseError):
+    """Not every film of a card could be copied; those that were are whole."""
+
+    slug = "intake-stopped"
+
+
 class TimeUnreadable(AftercaseError):
     """A text is not a time."""
 

@@ -16,11 +16,12 @@ from aftercase.errors import DocumentBroken, DocumentTooNew
 from aftercase.model.base import Record
 from aftercase.model.case import Case
 from aftercase.model.guide import Guide
+from aftercase.model.intake import IntakeList
 from aftercase.model.review import Review
 
 CORPUS = Path(__file__).parent
 SCHEMAS = CORPUS.parents[1] / "schemas"
-KINDS = {"case": Case, "review": Review, "guide": Guide}
+KINDS = {"case": Case, "review": Review, "guide": Guide, "intake": IntakeList}
 NOT_IN_A_SCHEMA = {"no-json", "empty", "field-twice", "not-utf-8", "not-a-number"}
 """Faults of the text itself, which a schema never sees."""
 
@@ -66,13 +67,13 @@ def assert_within(part, whole):
         assert part == whole
 
 
-@pytest.mark.parametrize("kind", ["case", "review"])
+@pytest.mark.parametrize("kind", ["case", "review", "intake"])
 def test_the_full_file_of_a_version_is_written_back_byte_for_byte(kind):
     path = CORPUS / kind / "good" / "1.0-full.json"
     assert encoded(read_document(KINDS[kind], path).record) == path.read_bytes()
 
 
-@pytest.mark.parametrize("kind", ["case", "review"])
+@pytest.mark.parametrize("kind", ["case", "review", "intake"])
 def test_the_full_file_uses_every_field_there_is(kind):
     path = CORPUS / kind / "good" / "1.0-full.json"
     record = read_document(KINDS[kind], path).record

@@ -65,7 +65,8 @@ def test_every_frozen_schema_is_a_good_one_and_allows_fields_of_later_versions(p
     schema = json.loads(path.read_text(encoding="utf-8"))
     jsonschema.Draft202012Validator.check_schema(schema)
     assert schema["$schema"] == "https://json-schema.org/draft/2020-12/schema"
-    assert {"format", "version", "id"} <= set(schema["required"])
+    assert {"format", "version"} <= set(schema["required"])
+    assert {"id", "code"} & set(schema["required"])
     objects = [part for part in parts_of(schema) if part.get("type") == "object"]
     assert objects
     assert all(part.get("additionalProperties", True) is True for part in objects)
@@ -84,6 +85,7 @@ def test_schemas_are_written_one_file_a_format(tmp_path):
         "case-1.0.schema.json",
         "review-1.0.schema.json",
         "guide-1.0.schema.json",
+        "intake-1.0.schema.json",
     }
     assert {path.name for path in tmp_path.iterdir()} == {path.name for path in written}
 

@@ -8,6 +8,7 @@ from typing import Final
 import click
 
 COMMANDS: Final = {
+    "intake": "Copy the films of a card and prove every copy.",
     "parts": "Show how films fit together as the parts of one recording.",
     "new": "Make a case from recordings, or from a stated duration.",
     "find": "Find the films of a case after they were moved or renamed.",

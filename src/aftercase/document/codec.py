@@ -14,10 +14,11 @@ from aftercase.errors import DocumentBroken
 from aftercase.model.base import Record
 from aftercase.model.case import Case
 from aftercase.model.guide import Guide
+from aftercase.model.intake import IntakeList
 from aftercase.model.problem import Problem, problems_of
 from aftercase.model.review import Review
 
-Document = TypeVar("Document", Case, Review, Guide)
+Document = TypeVar("Document", Case, Review, Guide, IntakeList)
 
 MOST_BYTES: Final = 256 * 1024 * 1024
 DEEPEST: Final = 100

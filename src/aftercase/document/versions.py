@@ -11,6 +11,7 @@ from aftercase.errors import DocumentBroken, DocumentTooNew
 from aftercase.model.base import Record
 from aftercase.model.case import CASE_FORMAT, CASE_VERSION, Case
 from aftercase.model.guide import GUIDE_FORMAT, GUIDE_VERSION, Guide
+from aftercase.model.intake import INTAKE_FORMAT, INTAKE_VERSION, IntakeList
 from aftercase.model.review import REVIEW_FORMAT, REVIEW_VERSION, Review
 
 Upgrade = Callable[[dict[str, Any]], dict[str, Any]]
@@ -19,6 +20,7 @@ FORMATS: Final[Mapping[type[Record], tuple[str, str]]] = {
     Case: (CASE_FORMAT, CASE_VERSION),
     Review: (REVIEW_FORMAT, REVIEW_VERSION),
     Guide: (GUIDE_FORMAT, GUIDE_VERSION),
+    IntakeList: (INTAKE_FORMAT, INTAKE_VERSION),
 }
 """Format name and current version of each kind of document."""
 

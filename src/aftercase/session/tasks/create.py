@@ -28,6 +28,7 @@ from aftercase.session.films import part_of
 from aftercase.session.locator import remember
 from aftercase.session.opened import OpenedCase, open_case
 from aftercase.session.places import Places
+from aftercase.session.tasks.intake import proven_digest
 from aftercase.session.tasks.parts import FilmFile, Gathered, PartsSeen, gather_films, look_over
 
 FILM_FOLDER: Final = "film"
@@ -166,7 +167,7 @@ def _films_taken(
         _Taken(
             file.path,
             _name_in(folder, file.path),
-            replace(film.facts, sha256=digests.get(file.path)),
+            replace(film.facts, sha256=digests.get(file.path) or proven_digest(file.path)),
         )
         for file, film in zip(seen.files, seen.films, strict=True)
     ]
