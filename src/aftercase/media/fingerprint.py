@@ -16,6 +16,7 @@ from aftercase.media.frametable import FrameTable
 from aftercase.media.parts import PartFacts
 from aftercase.media.watch import UNWATCHED, Watch
 
+ENDS_OR_TIMES_DIFFER: Final = "the first or last megabyte or the times of the frames differ"
 _END_BYTES: Final = 1024 * 1024
 
 
@@ -129,7 +130,7 @@ def same_film(stored: PartFacts, found: PartFacts) -> Comparison:
         if getattr(stored, name) != getattr(found, name)
     ]
     if stored.quick_hash and found.quick_hash and stored.quick_hash != found.quick_hash:
-        changes.append("the first or last megabyte or the times of the frames differ")
+        changes.append(ENDS_OR_TIMES_DIFFER)
     proven = stored.sha256 is not None and found.sha256 is not None
     if proven and stored.sha256 != found.sha256:
         changes.append("the content differs (SHA-256)")

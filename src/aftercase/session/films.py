@@ -7,7 +7,7 @@ from fractions import Fraction
 from pathlib import Path
 
 from aftercase.errors import RecordingChanged, RecordingMissing
-from aftercase.media.fingerprint import full_sha256
+from aftercase.media.fingerprint import ENDS_OR_TIMES_DIFFER, full_sha256
 from aftercase.media.parts import Difference, PartFacts
 from aftercase.media.recording import Recording, open_recording
 from aftercase.media.watch import UNWATCHED, Watch
@@ -104,16 +104,23 @@ def refuse_changed(recording: Recording, watch: Watch = UNWATCHED) -> None:
         RecordingChanged: One has changed; what differs is listed.
         WorkCancelled: As asked by `watch`.
     """
-    for place in changed_parts(recording.differences):
+    for place in _changed_parts(recording.differences):
         facts = recording.facts[place]
         if facts.sha256 is None or full_sha256(facts.path, watch) != facts.sha256:
-            changes = [
-                str(difference) for difference in recording.differences if difference.part == place
-            ]
-            raise changed_film(facts.path, changes)
+            raise changed_film(facts.path, _changes_of(place, recording.differences))
 
 
-def changed_parts(differences: Iterable[Difference]) -> list[int]:
+def _changes_of(place: int, differences: Iterable[Difference]) -> list[str]:
+    """Return what differs in a part, in words; a hash says nothing to a person."""
+    changes = [
+        f"the {difference.fact} was {difference.stored}, now {difference.found}"
+        for difference in differences
+        if difference.part == place and difference.fact != "quick hash"
+    ]
+    return [*changes, ENDS_OR_TIMES_DIFFER]
+
+
+def _changed_parts(differences: Iterable[Difference]) -> list[int]:
     """Return the positions of parts whose size, ends or frame times are not those stored."""
     telling = {"size in bytes", "quick hash"}
     return sorted({difference.part for difference in differences if difference.fact in telling})
