@@ -20,13 +20,19 @@ _DECODED_SIDE_PX = 128
 
 
 def see_film(
-    path: Path, name: str, *, cache: Path | None = None, watch: Watch = UNWATCHED
+    path: Path,
+    name: str,
+    *,
+    ends: bool = True,
+    cache: Path | None = None,
+    watch: Watch = UNWATCHED,
 ) -> FilmSeen:
     """Open a film, take its facts and the pictures of its first and last three seconds.
 
     Args:
         path: The file.
         name: The name it is known by beside the others.
+        ends: Whether the pictures are wanted; a film that has no neighbour needs none.
         cache: Folder that frame tables are kept in; None to keep nothing.
         watch: Told of bytes read; may stop the work.
 
@@ -38,10 +44,10 @@ def see_film(
         facts, stream, table = recording.facts[0], recording.stream(0), recording.table(0)
         ticks = int(table.ticks[-1]) - int(table.ticks[0])
         rate = Fraction(len(table) - 1) / (ticks * table.time_base) if ticks else None
-        head = _pictures(recording, 0, min(_END_US, facts.end_us), watch)
-        tail_from_us = max(0, facts.end_us - _END_US)
-        frames = list(recording.frames_in(tail_from_us, facts.end_us))
-        tail = _pictures(recording, tail_from_us, facts.end_us, watch)
+        end_us = min(_END_US, facts.end_us) if ends else 0
+        head = _pictures(recording, 0, end_us, watch)
+        frames = list(recording.frames_in(facts.end_us - end_us, facts.end_us))
+        tail = _pictures(recording, facts.end_us - end_us, facts.end_us, watch)
         return FilmSeen(
             name=name,
             facts=facts,

@@ -113,7 +113,13 @@ def look_over(
     before = 0
     for file in gathered.files:
         try:
-            seen = see_film(file.path, file.name, cache=cache, watch=within(watch, before, total))
+            seen = see_film(
+                file.path,
+                file.name,
+                ends=len(gathered.files) > 1,
+                cache=cache,
+                watch=within(watch, before, total),
+            )
             pairs.append((file, seen))
         except (RecordingMissing, RecordingRefused, RecordingUnreadable) as error:
             unreadable.append(error)

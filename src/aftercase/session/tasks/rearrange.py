@@ -116,7 +116,7 @@ def _refuse_unfit(opened: OpenedCase, order: tuple[int, ...], count: int) -> Non
 
 
 def _new_part(film: Path, new_id: NewId, at: Places, watch: Watch) -> Part:
-    seen = see_film(film, film.name, cache=at.cache, watch=watch)
+    seen = see_film(film, film.name, ends=False, cache=at.cache, watch=watch)
     return part_of(seen.facts, new_id(), film.name, None)
 
 
