@@ -124,3 +124,15 @@ def test_a_moved_film_is_found_and_a_missing_one_ends_with_one(
 def test_positions_that_are_none_are_misuse(run: Run, card: Path) -> None:
     for order in ("", "a", "1;2", "-1"):
         assert run("parts", card, "--order", order)[0] == 2
+
+
+def test_a_report_shows_no_picture_of_a_film_that_changed_and_says_so(
+    run: Run, film: Path, tmp_path: Path
+) -> None:
+    run("new", tmp_path / "c", film)
+    (tmp_path / "t.csv").write_text("start,end,label\n0,1,nucleus\n", "utf-8")
+    run("spans", tmp_path / "c", tmp_path / "t.csv")
+    film.write_bytes(film.read_bytes() + b"x")
+    code, told, err = run("report", tmp_path / "c", "--out", tmp_path / "out")
+    assert code == 0, err
+    assert "not the film that the case was made from" in told + err

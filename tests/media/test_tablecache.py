@@ -17,7 +17,14 @@ from aftercase.errors import RecordingMissing, RecordingRefused
 from aftercase.media.fingerprint import identity_of
 from aftercase.media.frametable import PacketTable, stamped_table
 from aftercase.media.recording import open_recording
-from aftercase.media.tablecache import bond_of, known_film, packed_table, table_bytes, table_in
+from aftercase.media.tablecache import (
+    bond_of,
+    known_film,
+    move_kept_tables,
+    packed_table,
+    table_bytes,
+    table_in,
+)
 from aftercase.media.watch import Watch
 
 HOURS_10_AT_60_FPS = 10 * 3600 * 60
@@ -159,6 +166,23 @@ def test_a_table_of_another_stream_choice_is_another_table(made, cache):
         known.film.close()
     assert [k.film.facts.index for k in (own, named, again)] == [1, 0, 1]
     assert len(list(cache.iterdir())) == 2
+
+
+def test_the_stream_that_was_chosen_is_known_by_its_number_too(plain, cache, kept):
+    told = []
+    known = known_film(
+        str(plain), stream=0, kept_in=cache, watch=Watch(lambda *at: told.append(at))
+    )
+    known.film.close()
+    assert told == []
+    assert list(cache.iterdir()) == [kept]
+
+
+def test_what_is_kept_moves_into_another_folder(plain, cache, kept, opened, tmp_path):
+    move_kept_tables(str(plain), cache, tmp_path / "case" / "cache")
+    assert list(cache.glob("*.frames")) == []
+    assert [path.name for path in (tmp_path / "case/cache").glob("*.frames")] == [kept.name]
+    move_kept_tables(str(plain), cache, tmp_path / "case" / "cache")  # nothing is there any more
 
 
 def test_a_cache_that_cannot_be_written_is_no_fault(plain, tmp_path):

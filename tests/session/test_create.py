@@ -19,6 +19,7 @@ from aftercase.errors import (
     RecordingMissing,
     RecordingRefused,
 )
+from aftercase.media import tablecache
 from aftercase.media.watch import Watch, WorkCancelled
 from aftercase.model.base import NewId
 from aftercase.model.case import window_of
@@ -361,6 +362,28 @@ def test_copying_reads_a_film_once(
     new_case(tmp_path / "c", Wanted("C1", PHACO, films=(film,), copy_films=True), at, new_id)
     header_bytes = 200_000
     assert film.stat().st_size <= read["bytes"] <= film.stat().st_size + header_bytes
+
+
+def test_the_packets_of_films_are_read_once_for_the_case_and_all_later_looks(
+    tmp_path: Path,
+    film_maker: Callable[..., Path],
+    at: Places,
+    new_id: NewId,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    films = (film_maker("R_1.MP4", 10), film_maker("R_2.MP4", 10, first=10))
+    indexed: list[str] = []
+
+    def noted(path: str, **options: object) -> object:
+        indexed.append(Path(path).name)
+        return indexing(path, **options)  # type: ignore[arg-type]
+
+    indexing = tablecache.indexed_film
+    monkeypatch.setattr(tablecache, "indexed_film", noted)
+    opened = new_case(tmp_path / "c", Wanted("C1", PHACO, films=films), at, new_id)
+    for _ in range(2):
+        open_films(opened, at).close()
+    assert indexed == ["R_1.MP4", "R_2.MP4"]
 
 
 class _Counted:

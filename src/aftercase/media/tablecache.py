@@ -73,15 +73,32 @@ def known_film(
         open_film(path).close()  # tells better what lies there instead of a film
         raise
     place = None if kept_in is None else _place(kept_in, identity, stream)
-    kept = None if place is None else _film_with_kept_table(path, identity, place)
-    if kept is not None:
-        return kept
+    if kept_in is not None:
+        # The stream that is asked for by its number is mostly the one that was chosen before.
+        for one in dict.fromkeys((stream, None)):
+            kept = _film_with_kept_table(path, identity, _place(kept_in, identity, one), stream)
+            if kept is not None:
+                return kept
     film, table = indexed_film(path, stream=stream, watch=watch)
     table = packed_table(table)
     if place is not None:
         with suppress(WriteFailed):  # the next open takes longer; nothing is lost
             storage.write_atomic(place, table_bytes(table, film.facts.index, bond_of(identity)))
     return KnownFilm(film, table, identity)
+
+
+def move_kept_tables(path: str, kept_in: Path, to: Path) -> None:
+    """Move what is kept of a film from one cache folder into another, as far as disks let us.
+
+    Raises:
+        RecordingMissing: The file cannot be read.
+    """
+    for kept in sorted(kept_in.glob(f"{_name_begin(identity_of(path))}-*.frames")):
+        with suppress(ReadFailed, WriteFailed):  # the next open takes longer; nothing is lost
+            content = storage.read_bytes(kept)
+            if content is not None:
+                storage.write_atomic(to / kept.name, content)
+                storage.remove_files([kept])
 
 
 def packed_table(table: FrameTable) -> FrameTable:
@@ -186,11 +203,17 @@ def _is_sound(table: FrameTable) -> bool:
 def _place(folder: Path, identity: Identity, stream: int | None) -> Path:
     """Return where the table of a film is kept; films are told apart by content, not by name."""
     chosen = "own" if stream is None else str(stream)
-    return folder / f"{identity.digest().hex()[:24]}-{chosen}.frames"
+    return folder / f"{_name_begin(identity)}-{chosen}.frames"
 
 
-def _film_with_kept_table(path: str, identity: Identity, place: Path) -> KnownFilm | None:
-    """Return a film opened with its kept table; None where that does not do."""
+def _name_begin(identity: Identity) -> str:
+    return identity.digest().hex()[:24]
+
+
+def _film_with_kept_table(
+    path: str, identity: Identity, place: Path, wanted: int | None
+) -> KnownFilm | None:
+    """Return a film opened with its kept table, of the wanted stream; None where that fails."""
     try:
         content = storage.read_bytes(place)
     except ReadFailed:
@@ -199,6 +222,8 @@ def _film_with_kept_table(path: str, identity: Identity, place: Path) -> KnownFi
     if kept is None:
         return None
     table, stream = kept
+    if wanted not in (None, stream):
+        return None
     film = open_film(path, stream=stream)
     fits = film.facts.index == stream and film.facts.time_base == table.time_base
     if fits and _finds_its_way(film, table):

@@ -18,12 +18,14 @@ from aftercase.document.guides import guide_named
 from aftercase.errors import AlreadyThere, EditRefused
 from aftercase.media.container import open_film
 from aftercase.media.parts import PartFacts
+from aftercase.media.tablecache import move_kept_tables
 from aftercase.media.watch import UNWATCHED, Watch
 from aftercase.model.base import ID_LENGTH, NewId
 from aftercase.model.case import Case, GuideReference, Part, Window, recording_end_us
 from aftercase.model.guide import Guide
 from aftercase.model.problem import Problem, problems_of
 from aftercase.model.rules import case_problems
+from aftercase.session.caches import cache_folder
 from aftercase.session.films import part_of
 from aftercase.session.locator import remember
 from aftercase.session.opened import OpenedCase, open_case
@@ -112,6 +114,8 @@ def new_case(
             remember(at.locator, case.id, {part.id: film.path for part, film in referenced})
         create_case(folder, case, guide)
         taken_back.pop_all()
+    for film in films:
+        move_kept_tables(str(film.path), at.cache, cache_folder(path, case.id, at))
     return open_case(path, at)
 
 

@@ -17,6 +17,7 @@ from aftercase.media.fingerprint import full_sha256, same_film
 from aftercase.media.recording import open_recording
 from aftercase.media.watch import UNWATCHED, Watch
 from aftercase.model.case import Part
+from aftercase.session.caches import cache_folder
 from aftercase.session.films import changed_film, facts_of
 from aftercase.session.locator import films_of, remember
 from aftercase.session.opened import open_case
@@ -56,6 +57,7 @@ def find_films(
         WorkCancelled: As asked by `watch`.
     """
     case = open_case(path, at).case
+    cache = cache_folder(path, case.id, at)
     found: dict[str, Path] = {}
     changed: dict[str, AftercaseError] = {}
     files = [file for place in looked_in for file in _files_in(place)]
@@ -64,7 +66,7 @@ def find_films(
         for part in case.parts:
             if part.id in found or not _may_be(part, file, named=file in looked_in):
                 continue
-            changes = _changes(part, file, at, watch)
+            changes = _changes(part, file, cache, watch)
             if changes == ():
                 found[part.id] = file
             elif changes and (file in looked_in or _has_name(part, file)):
@@ -107,13 +109,11 @@ def _has_name(part: Part, file: Path) -> bool:
     return file.name == PurePosixPath(part.path).name
 
 
-def _changes(part: Part, file: Path, at: Places, watch: Watch) -> tuple[str, ...] | None:
+def _changes(part: Part, file: Path, cache: Path, watch: Watch) -> tuple[str, ...] | None:
     """Return how a film differs from a part, nothing where it does not; None where it is none."""
     quiet = Watch(cancelled=watch.cancelled)
     try:
-        with open_recording(
-            [file], streams=[part.stream], cache=at.cache, watch=quiet
-        ) as recording:
+        with open_recording([file], streams=[part.stream], cache=cache, watch=quiet) as recording:
             changes = same_film(facts_of(part, file), recording.facts[0]).changes
         if changes and part.sha256 is not None and file.stat().st_size == part.size_bytes:
             proven = full_sha256(str(file), quiet) == part.sha256

@@ -14,6 +14,7 @@ from aftercase.media.seen import see_film
 from aftercase.media.watch import UNWATCHED, Watch
 from aftercase.model.base import NewId
 from aftercase.model.case import Case, Part
+from aftercase.session.caches import cache_folder
 from aftercase.session.films import open_films, part_of
 from aftercase.session.locator import films_of, remember
 from aftercase.session.opened import OpenedCase, open_case
@@ -84,7 +85,7 @@ def rearrange_parts(
     before = opened.case.parts
     wanted = tuple(order) or tuple(range(1, len(before) + len(added) + 1))
     _refuse_unfit(opened, wanted, len(before) + len(added))
-    new_parts = {film: _new_part(film, new_id, at, watch) for film in added}
+    new_parts = {film: _new_part(film, opened, new_id, at, watch) for film in added}
     pool = (*before, *new_parts.values())
     after = placed([pool[place - 1] for place in wanted])
     moves = PartOrder(before, after, _frame_starts(opened, at, watch))
@@ -115,8 +116,9 @@ def _refuse_unfit(opened: OpenedCase, order: tuple[int, ...], count: int) -> Non
         )
 
 
-def _new_part(film: Path, new_id: NewId, at: Places, watch: Watch) -> Part:
-    seen = see_film(film, film.name, ends=False, cache=at.cache, watch=watch)
+def _new_part(film: Path, opened: OpenedCase, new_id: NewId, at: Places, watch: Watch) -> Part:
+    cache = cache_folder(opened.folder.path, opened.case.id, at)
+    seen = see_film(film, film.name, ends=False, cache=cache, watch=watch)
     return part_of(seen.facts, new_id(), film.name, None)
 
 
