@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import dataclasses
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
@@ -42,12 +44,27 @@ def _lines(facts: RecordingFacts) -> list[str]:
         f"shown {facts.display_width_px} x {facts.display_height_px}",
         f"  {facts.n_frames} frames, {rate} ({evenness} rate), {text_of(facts.duration_us)}",
         f"  at most {facts.longest_group} frames between places decoding can start from",
+        *_choice_lines(facts),
         *([] if facts.stamped else ["  no time stamps in the file: frames were counted"]),
     ]
 
 
-def _plain(facts: RecordingFacts) -> dict[str, Any]:
-    fields = {name: getattr(facts, name) for name in facts.__slots__}
-    for name in ("pixel_aspect", "time_base"):
-        fields[name] = [fields[name].numerator, fields[name].denominator]
-    return fields
+def _choice_lines(facts: RecordingFacts) -> list[str]:
+    if len(facts.choices) < 2:
+        return []
+    streams = ", ".join(
+        f"{choice.index} ({choice.codec}, {choice.width_px} x {choice.height_px})"
+        for choice in facts.choices
+    )
+    return [f"  {len(facts.choices)} pictures in one file, the first is taken: stream {streams}"]
+
+
+def _plain(value: Any) -> Any:
+    """Return facts as JSON can hold them; a fraction as numerator and denominator."""
+    if dataclasses.is_dataclass(value):
+        return {one.name: _plain(getattr(value, one.name)) for one in dataclasses.fields(value)}
+    if isinstance(value, Fraction):
+        return list(value.as_integer_ratio())
+    if isinstance(value, tuple):
+        return [_plain(one) for one in value]
+    return value
