@@ -99,6 +99,7 @@ class Fields:
         index=0,
         codec="h264",
         may_split_fields=True,
+        may_reorder=False,
         said_rate=Fraction(25),
         time_base=Fraction(1, 1000),
     )

@@ -60,6 +60,7 @@ class StreamFacts:
         pixel_aspect: Width of a pixel over its height; 1 when not said.
         said_rate: Frames per second as said, never trusted for times; None when not said.
         may_split_fields: The two fields of a picture may be two packets.
+        may_reorder: Pictures may be shown in another order than they are coded in.
         has_sound: There is a sound stream.
         begun_us: When recording began, as the file says, in microseconds since 1970; recorders
             often write their local time, and the recording's start into each part. None when
@@ -74,6 +75,7 @@ class StreamFacts:
     pixel_aspect: Fraction
     said_rate: Fraction | None
     may_split_fields: bool
+    may_reorder: bool
     has_sound: bool
     begun_us: int | None = None
 
@@ -108,7 +110,6 @@ class Film:
         self.facts = _facts_of(container, stream)
         self._container = container
         self._stream = stream
-        self._reorders = bool(stream.codec_context.has_b_frames)
 
     def packets(self) -> Iterator[tuple[Stamp, Packet[VideoStream]]]:
         """Yield packets from where the file stands; unreadable stretches are passed over.
@@ -124,7 +125,7 @@ class Film:
                 for packet in self._container.demux(self._stream):
                     faults = 0
                     if packet.size:
-                        yield self._stamp_of(packet), packet
+                        yield _stamp_of(packet), packet
                 return
             except IndexError:
                 # A packet of a stream that began after the opening: the library cannot name it.
@@ -192,18 +193,6 @@ class Film:
     def close(self) -> None:
         """Close the file; the pictures already handed out stay."""
         self._container.close()
-
-    def _stamp_of(self, packet: Packet[VideoStream]) -> Stamp:
-        guessed = not self.kind.says_when_shown and self._reorders
-        return Stamp(
-            pts=NO_STAMP if guessed or packet.pts is None else packet.pts,
-            dts=NO_STAMP if packet.dts is None else packet.dts,
-            size=packet.size,
-            pos=-1 if packet.pos is None else packet.pos,
-            duration=packet.duration or 0,
-            key=packet.is_keyframe,
-            discard=packet.is_discard,
-        )
 
 
 def open_film(
@@ -350,6 +339,7 @@ def _facts_of(container: InputContainer, stream: VideoStream) -> StreamFacts:
         pixel_aspect=fraction_of(stream.sample_aspect_ratio) or Fraction(1),
         said_rate=fraction_of(stream.average_rate) or fraction_of(stream.guessed_rate),
         may_split_fields=stream.codec_context.field_order != progressive,
+        may_reorder=bool(stream.codec_context.has_b_frames),
         has_sound=bool(container.streams.audio),
         begun_us=_begun_us(container.metadata.get("creation_time", "")),
     )
@@ -362,3 +352,15 @@ def _begun_us(said: str) -> int | None:
         return None
     since = moment.replace(tzinfo=moment.tzinfo or UTC) - _EPOCH
     return since // timedelta(microseconds=1)
+
+
+def _stamp_of(packet: Packet[VideoStream]) -> Stamp:
+    return Stamp(
+        pts=NO_STAMP if packet.pts is None else packet.pts,
+        dts=NO_STAMP if packet.dts is None else packet.dts,
+        size=packet.size,
+        pos=-1 if packet.pos is None else packet.pos,
+        duration=packet.duration or 0,
+        key=packet.is_keyframe,
+        discard=packet.is_discard,
+    )

@@ -247,7 +247,12 @@ def stamped_table(
 
 
 def counted_table(
-    packets: PacketTable, time_base: Fraction, order: Sequence[int], *, step_ticks: int
+    packets: PacketTable,
+    time_base: Fraction,
+    order: Sequence[int],
+    *,
+    step_ticks: int,
+    believed: bool = True,
 ) -> FrameTable:
     """Return the frames of a file some of whose packets do not say when they are shown.
 
@@ -257,12 +262,14 @@ def counted_table(
         order: Numbers of the packets whose pictures came out of the decoder, as they came. Beside
             damage one can come twice; the first is its picture.
         step_ticks: Length of a frame where packets do not tell.
+        believed: False where the stamps are not of the picture in the packet; each picture in
+            turn then takes the next decoding stamp.
     """
     rows = np.array(list(dict.fromkeys(order)), dtype=np.int64)
     rank = np.full(len(packets), -1, dtype=np.int64)
     rank[rows] = np.arange(len(rows))
     keys = np.flatnonzero(packets.key & (rank >= 0)).astype(np.int64)
-    known = packets.pts[rows] != NO_STAMP
+    known = (packets.pts[rows] != NO_STAMP) & believed
     if not known.any() and (packets.dts[rows] != NO_STAMP).all():
         ticks = np.sort(packets.dts[rows])
     else:

@@ -29,6 +29,7 @@ if TYPE_CHECKING:
 
 _TELL_EVERY: Final = 512
 _FIELD_SAMPLE: Final = 40
+_ORDER_SAMPLE: Final = 60
 _FALLBACK_RATE: Final = Fraction(25)
 
 
@@ -72,9 +73,12 @@ def frame_table(film: Film, watch: Watch = UNWATCHED) -> FrameTable:
     step_ticks = max(1, round(step))
     if not len(packets):
         raise _nothing_shown(film.path)
-    if (packets.pts == NO_STAMP).any() or _fields_apart(film, packets):
+    believed = not _only_when_decoded(film, packets)
+    if not believed or (packets.pts == NO_STAMP).any() or _fields_apart(film, packets):
         order = list(_decoded_numbers(film, len(packets), watch))
-        table = counted_table(packets, film.facts.time_base, order, step_ticks=step_ticks)
+        table = counted_table(
+            packets, film.facts.time_base, order, step_ticks=step_ticks, believed=believed
+        )
     else:
         table = stamped_table(
             packets,
@@ -113,6 +117,22 @@ def _decoded_numbers(film: Film, total: int, watch: Watch) -> Iterator[int]:
 
 def _numbers_of(frames: Iterable[VideoFrame]) -> Iterator[int]:
     return (frame.pts for frame in frames if frame.pts is not None)
+
+
+def _only_when_decoded(film: Film, packets: PacketTable) -> bool:
+    """Claim that the stamps only tell when to decode, though pictures are shown in another order.
+
+    AVI has no others. Some recorders write such stamps into other containers: then they rise from
+    packet to packet, and the pictures of the first few dozen come out in another order.
+    """
+    if not film.facts.may_reorder:
+        return False
+    if not film.kind.says_when_shown:
+        return True
+    if (np.diff(packets.pts) < 0).any():
+        return False
+    order = list(_decoded_numbers(film, min(len(packets), _ORDER_SAMPLE), UNWATCHED))
+    return order != sorted(order)
 
 
 def _fields_apart(film: Film, packets: PacketTable) -> bool:

@@ -38,7 +38,7 @@ class ContainerKind:
 KINDS: Final = (
     ContainerKind("MP4", frozenset({"mov", "mp4", "m4a", "3gp", "3g2", "mj2"})),
     ContainerKind("Matroska", frozenset({"matroska", "webm"})),
-    ContainerKind("AVI", frozenset({"avi"}), "dts", says_when_shown=False),
+    ContainerKind("AVI", frozenset({"avi"}), says_when_shown=False),
     ContainerKind("MPEG transport stream", frozenset({"mpegts"}), "dts", True),
     ContainerKind("MPEG program stream", frozenset({"mpeg"}), "dts", True),
     ContainerKind("DV", frozenset({"dv"})),

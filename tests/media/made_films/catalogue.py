@@ -122,6 +122,12 @@ KINDS = {
     "damaged_middle": Kind("5 % overwritten", damage.damaged_middle, losses=range(1, 8), hurt=True),
     "open_group_part": Kind("part that begins in an open group", damage.open_group_part),
     "keys_claimed": Kind("MP4 whose index calls every packet a key", damage.keys_claimed),
+    "offsets_missing": Kind(
+        "MP4 with decoding times only, B pictures",
+        damage.offsets_missing,
+        even_us=40_000,
+        because="ffprobe takes the times to decode for times to show",
+    ),
     "anamorphic": Kind("pixels 16:11", codings.anamorphic),
     "turned_90": Kind("turned by 90 degrees", partial(codings.turned, degrees=90)),
     "turned_180": Kind("turned by 180 degrees", partial(codings.turned, degrees=180)),

@@ -82,6 +82,12 @@ def keys_claimed(folder: Path) -> Path:
     return joined(folder / "claimed.mp4", without(base().read_bytes(), b"stss"))
 
 
+def offsets_missing(folder: Path) -> Path:
+    """An MP4 that says of each packet when to decode it, and not when to show it."""
+    content = without(without(base().read_bytes(), b"ctts"), b"edts")
+    return joined(folder / "offsets_missing.mp4", content)
+
+
 def intra_refresh(folder: Path, name: str = "refresh.mp4") -> Path:
     coding = (*X264, "-g", "60", "-bf", "0", "-x264-params", "intra-refresh=1")
     return coded(folder / name, *coding, n=110)
