@@ -6,14 +6,13 @@ all the codings here their output is defined to the bit and is the same, damaged
 
 from __future__ import annotations
 
-import hashlib
 import random
 from pathlib import Path
 
-import numpy as np
 import pytest
 from made_films.catalogue import ALL, Kind, film_path
 from made_films.making import base
+from made_films.planes import planes_md5
 
 from aftercase.media.decoder import Decoder
 from aftercase.media.indexing import indexed_film
@@ -42,16 +41,6 @@ def every_frame(path: Path) -> list[tuple[int, str | None, bool]]:
     doubtful = [decoder.is_doubtful(row) for row in range(len(table))]
     decoder.close()
     return list(zip(starts, planes, doubtful, strict=True))
-
-
-def planes_md5(frame) -> str:
-    """The MD5 of a frame's planes without the padding at the ends of rows."""
-    sample_bytes = 2 if frame.format.components[0].bits > 8 else 1
-    digest = hashlib.md5()
-    for plane in frame.planes:
-        rows = np.frombuffer(plane, np.uint8).reshape(plane.height, plane.line_size)
-        digest.update(rows[:, : plane.width * sample_bytes].tobytes())
-    return digest.hexdigest()
 
 
 @pytest.fixture
