@@ -25,6 +25,10 @@ class PictureCache:
         self._held_bytes = 0
         self._pictures: OrderedDict[Key, Picture] = OrderedDict()
 
+    def n_fitting(self, size_bytes: int) -> int:
+        """Return how many pictures of a size are kept at most."""
+        return self._limit_bytes // max(1, size_bytes)
+
     def get(self, key: Key) -> Picture | None:
         """Return a picture if it is kept, and count it as used."""
         picture = self._pictures.get(key)

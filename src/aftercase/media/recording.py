@@ -27,8 +27,11 @@ from aftercase.media.watch import UNWATCHED, Watch
 if TYPE_CHECKING:
     from av.video.frame import VideoFrame
 
-_KEPT_BEHIND: Final = 16
-"""Pictures kept before the wanted one when going backwards: the next ones to be asked for."""
+_KEPT_BEHIND: Final = 64
+"""Pictures kept before the wanted one when going backwards, the next to be asked for; fewer where
+the cache has no room for them. Each time they are used up, a whole group is decoded again."""
+
+_BYTES_PER_PIXEL: Final = 3
 
 
 class Recording:
@@ -229,6 +232,7 @@ class Recording:
         if kept is not None:
             return kept
         there = self._present(part)
+        n_behind = self._n_kept_behind(there, max_side_px) if going_back else 0
 
         def keep(found: int, frame: VideoFrame | None) -> Picture:
             picture = self._made(part, found, frame, max_side_px)
@@ -236,10 +240,14 @@ class Recording:
             return picture
 
         def passing(found: int, frame: VideoFrame | None) -> None:
-            if going_back and row - found <= _KEPT_BEHIND:
+            if row - found <= n_behind:
                 keep(found, frame)
 
         return keep(row, there.decoder.frame(row, passing))
+
+    def _n_kept_behind(self, there: OpenPart, max_side_px: int | None) -> int:
+        width_px, height_px = fitted(there.stream.width_px, there.stream.height_px, max_side_px)
+        return min(_KEPT_BEHIND, self._cache.n_fitting(_BYTES_PER_PIXEL * width_px * height_px) - 1)
 
     def _from_copy(self, part: int, row: int, max_side_px: int | None) -> Picture | None:
         """Return a frame from the scrub copy; None where the copy does not have it."""
