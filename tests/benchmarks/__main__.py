@@ -1,46 +1,63 @@
-"""Run every benchmark, print how both ways compare, and write docs/performance.md.
+"""Run the benchmarks, print what they measure, and write docs/performance.md.
 
-``python tests/benchmarks`` runs all; ``python tests/benchmarks WORD`` only those whose name holds
-WORD, and writes nothing. A new benchmark is a file ``bench_*.py`` here with a function
-``comparisons()`` that gives a list of `Comparison`.
+``python tests/benchmarks`` runs all and writes the page. ``--only WORD`` runs those whose file's
+name holds WORD, and ``--quick`` measures media on films of a minute; both only print. A benchmark
+is a file ``bench_*.py`` here with a function ``comparisons()`` that gives a list of `Comparison`,
+or ``sections(quick=...)`` that gives tables with promises.
 """
 
 from __future__ import annotations
 
+import argparse
 import datetime
 import importlib
 import os
 import platform
 import sys
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 
+import av
 import numpy as np
 import pandas as pd
-from comparison import Comparison, Result, result_of
+from comparison import Result, result_of
+from reporting import Promise, Table, promise_table
 
 HERE = Path(__file__).parent
 PAGE = HERE.parents[1] / "docs" / "performance.md"
 
 
 def main(words: Sequence[str]) -> int:
-    """Run the benchmarks that are asked for; exit code 1 where one is wrong or too slow."""
-    results = []
-    for comparison in comparisons():
-        if words and not any(word in comparison.name for word in words):
-            continue
-        results.append(result_of(comparison))
-        print(line_of(results[-1]), flush=True)
-    if not words:
-        PAGE.write_text(page_of(results), encoding="utf-8")
+    """Run the benchmarks that are asked for; exit code 1 where one is wrong or breaks a promise."""
+    asked = arguments().parse_args(words)
+    results: list[Result] = []
+    tables: list[Table] = []
+    promises: list[Promise] = []
+    for file in sorted(HERE.glob(f"bench_*{asked.only}*.py")):
+        benchmark = importlib.import_module(file.stem)
+        if hasattr(benchmark, "comparisons"):
+            for comparison in benchmark.comparisons():
+                results.append(result_of(comparison))
+                print(line_of(results[-1]), flush=True)
+        else:
+            for table, found in benchmark.sections(quick=asked.quick):
+                tables.append(table)
+                promises += found
+                print("\n" + table.markdown(), flush=True)
+    print(promise_table(promises).markdown())
+    if not asked.only and not asked.quick:
+        PAGE.write_text(page_of(results, tables, promises), encoding="utf-8")
         print(f"written: {PAGE}")
-    return 1 if any(result.fault for result in results) or not results else 0
+    is_good = all(promise.is_kept for promise in promises) and not any(r.fault for r in results)
+    return 0 if is_good and (results or tables) else 1
 
 
-def comparisons() -> Iterator[Comparison]:
-    """Yield the comparisons of every benchmark file, by file name."""
-    for file in sorted(HERE.glob("bench_*.py")):
-        yield from importlib.import_module(file.stem).comparisons()
+def arguments() -> argparse.ArgumentParser:
+    """Return what the command takes."""
+    parser = argparse.ArgumentParser(prog="python tests/benchmarks")
+    parser.add_argument("--only", metavar="WORD", default="", help="benchmarks of this name only")
+    parser.add_argument("--quick", action="store_true", help="measure media on short films")
+    return parser
 
 
 def line_of(result: Result) -> str:
@@ -53,33 +70,45 @@ def line_of(result: Result) -> str:
     return f"{line} -- WRONG: {result.fault}" if result.fault else line
 
 
-def page_of(results: Sequence[Result]) -> str:
+def page_of(results: Sequence[Result], tables: Sequence[Table], promises: Sequence[Promise]) -> str:
     """Return docs/performance.md."""
     rows = "\n".join(
         f"| {result.comparison.name} | {result.comparison.size} | {result.ours_s:.3f} "
         f"| {result.reference_s:.3f} | {result.ratio:.1f} | {result.comparison.promised_s:g} |"
         for result in results
     )
+    media = "\n".join(table.markdown() for table in [*tables, promise_table(promises)])
     return f"""# Performance
 
-Written by `python tests/benchmarks`; not edited by hand. Each row does one thing two ways: as the
-program does it, and straightforwardly in plain Python. Both answers are checked to be the same.
-Ours is the fastest of three runs, the straightforward way is run once; the ratio is how many times
-as long the latter takes. Ours may take at most the promised time, or the run fails.
+Written by `python tests/benchmarks`; not edited by hand.
 
 Measured on {datetime.date.today():%-d %B %Y}: {machine()}.
+
+## Tables and spans
+
+Each row does one thing two ways: as the program does it, and straightforwardly in plain Python.
+Both answers are checked to be the same. Ours is the fastest of three runs, the straightforward way
+is run once; the ratio is how many times as long the latter takes. Ours may take at most the
+promised time, or the run fails.
 
 | what | how much | ours, s | straightforward, s | ratio | promised, s |
 |---|---|---|---|---|---|
 {rows}
-"""
+
+## Recordings
+
+All ways were measured in one run, taking turns. The machine did other work as well, so that times
+are longer than they need be; what compares them is their ratio.
+
+{media}"""
 
 
 def machine() -> str:
     """Return the machine and the versions that matter."""
     return (
         f"{processor()}, {os.cpu_count()} cores, {platform.system()}; "
-        f"Python {platform.python_version()}, numpy {np.__version__}, pandas {pd.__version__}"
+        f"Python {platform.python_version()}, numpy {np.__version__}, pandas {pd.__version__}, "
+        f"PyAV {av.__version__}, load {os.getloadavg()[0]:.1f}"
     )
 
 

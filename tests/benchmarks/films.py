@@ -22,17 +22,19 @@ class MadeFilm:
         path: Where it lies.
         seconds: How long it is.
         key_s: Seconds between places decoding can start from.
+        fps: Frames a second.
     """
 
     name: str
     path: Path
     seconds: int
     key_s: int
+    fps: int = _FPS
 
     @property
     def n_frames(self) -> int:
         """How many frames it has."""
-        return self.seconds * _FPS
+        return self.seconds * self.fps
 
 
 def made_film(key_s: int, *, quick: bool) -> MadeFilm:
