@@ -355,12 +355,13 @@ def _begun_us(said: str) -> int | None:
 
 
 def _stamp_of(packet: Packet[VideoStream]) -> Stamp:
-    return Stamp(
-        pts=NO_STAMP if packet.pts is None else packet.pts,
-        dts=NO_STAMP if packet.dts is None else packet.dts,
-        size=packet.size,
-        pos=-1 if packet.pos is None else packet.pos,
-        duration=packet.duration or 0,
-        key=packet.is_keyframe,
-        discard=packet.is_discard,
+    pts, dts, pos = packet.pts, packet.dts, packet.pos
+    return Stamp(  # in the order of its fields: this runs for every packet of a film
+        NO_STAMP if pts is None else pts,
+        NO_STAMP if dts is None else dts,
+        packet.size,
+        -1 if pos is None else pos,
+        packet.duration or 0,
+        packet.is_keyframe,
+        packet.is_discard,
     )
