@@ -37,8 +37,8 @@ class MadeFilm:
         return self.seconds * self.fps
 
 
-def made_film(key_s: int, *, quick: bool) -> MadeFilm:
-    """Return a film of 16 minutes, or of 64 seconds when it has to go quickly.
+def made_film(key_s: int, *, quick: bool, height_px: int = 1080) -> MadeFilm:
+    """Return a film of 16 minutes, or of 64 seconds when it has to go quickly; 16 to 9.
 
     A piece of 64 seconds is encoded and its packets are repeated, so that the long film costs
     little time to make and still has a packet and a picture for every frame.
@@ -47,22 +47,25 @@ def made_film(key_s: int, *, quick: bool) -> MadeFilm:
         os.environ.get("AFTERCASE_BENCHMARK_FILMS")
         or platformdirs.user_cache_path("aftercase-benchmarks", appauthor=False)
     )
-    piece = folder / f"1080p30-keys-{key_s}s-{_PIECE_S}s.mp4"
+    piece = folder / f"{height_px}p30-keys-{key_s}s-{_PIECE_S}s.mp4"
     if not piece.is_file():
         folder.mkdir(parents=True, exist_ok=True)
-        _encode(piece, key_s * _FPS)
+        _encode(piece, key_s * _FPS, height_px)
     repeats = 1 if quick else 15
-    film = piece if quick else folder / f"1080p30-keys-{key_s}s-{repeats * _PIECE_S}s.mp4"
+    film = piece if quick else folder / f"{height_px}p30-keys-{key_s}s-{repeats * _PIECE_S}s.mp4"
     if not film.is_file():
         _run(film, "-stream_loop", str(repeats - 1), "-i", str(piece), "-c", "copy")
     name = f"{repeats * _PIECE_S // 60} min, keys {key_s} s apart"
     return MadeFilm(name, film, repeats * _PIECE_S, key_s)
 
 
-def _encode(path: Path, group: int) -> None:
-    picture = f"testsrc2=s=1920x1080:r={_FPS}:d={_PIECE_S},noise=alls=12:allf=t"
+def _encode(path: Path, group: int, height_px: int) -> None:
+    picture = (
+        f"testsrc2=s={height_px * 16 // 9}x{height_px}:r={_FPS}:d={_PIECE_S},noise=alls=12:allf=t"
+    )
     encoding = "-c:v libx264 -preset veryfast -bf 2 -sc_threshold 0 -pix_fmt yuv420p"
-    rate = "-b:v 10M -maxrate 12M -bufsize 20M"
+    kbits = 10_000 * height_px**2 // 1080**2
+    rate = f"-b:v {kbits}k -maxrate {kbits * 6 // 5}k -bufsize {kbits * 2}k"
     keys = f"-g {group} -keyint_min {group}"
     _run(path, "-f", "lavfi", "-i", picture, *encoding.split(), *rate.split(), *keys.split())
 
