@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from aftercase.media.container import Film
 from aftercase.media.recording import open_recording
 
 TESTS = Path(__file__).parents[1]
@@ -61,3 +62,30 @@ def test_every_film_that_once_broke_something_is_shown_or_told(tmp_path_factory)
         "stream-begins-within.ts": "fine",
         "too-many-frames.mp4": "told: recording-unreadable",
     }
+
+
+def test_a_long_damaged_stretch_is_decoded_a_few_times_not_once_for_each_frame(
+    tmp_path, run_ffmpeg, monkeypatch
+):
+    """600 of 1000 frames are zeroed; each alone would be searched for to the end of the film."""
+    path = tmp_path / "film.mp4"
+    picture = ("-f", "lavfi", "-i", "testsrc2=s=128x72:r=25:d=40")
+    run_ffmpeg(*picture, "-c:v", "libx264", "-g", "12", "-bf", "2", path)
+    content = bytearray(path.read_bytes())
+    start, end = len(content) // 5, len(content) * 4 // 5
+    content[start:end] = bytes(end - start)
+    path.write_bytes(content)
+    fed = 0
+    decode = Film.decode
+
+    def counted(film, packet, number):
+        nonlocal fed
+        fed += 1
+        return decode(film, packet, number)
+
+    monkeypatch.setattr(Film, "decode", counted)
+    with open_recording([path]) as recording:
+        pictures = list(recording.pictures_in(0, recording.end_us))
+    assert len(pictures) == 1000
+    assert 500 < sum(picture.damaged for picture in pictures) < 700
+    assert fed < 2 * 1000

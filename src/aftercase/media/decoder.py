@@ -22,6 +22,12 @@ if TYPE_CHECKING:
 _HELD_AHEAD: Final = 16
 """Frames that may come out before the wanted one, where stamps and picture order disagree."""
 
+_FED_BEYOND: Final = 64
+"""Packets after its own within which a frame comes out, for any reordering and threads."""
+
+_FED_BEYOND_CAREFUL: Final = 36
+"""The same without threads: sixteen reordered frames of two fields each."""
+
 _TRIES: Final = 2
 """Keys to start from before a frame is given up."""
 
@@ -55,11 +61,16 @@ class Decoder:
         self._careful = False
         self._hidden_ranks = _hidden_ranks(table)
         self._keys = frozenset(table.keys.tolist())
-        self._run: Iterator[tuple[int, VideoFrame]] | None = None
+        self._run: Iterator[tuple[int, VideoFrame] | None] | None = None
+        self._entered = 0
+        self._fed = 0
+        self._overdue = 0
+        self._asked = -1
         self._reached = 0
         self._oldest = 0
         self._ahead: dict[int, VideoFrame] = {}
         self._lost: set[int] = set()
+        self._keys_with_loss: set[int] = set()
         self._faults: set[int] = set()
         self._steps_back: dict[int, int] = {}
 
@@ -77,13 +88,17 @@ class Decoder:
             return None
         found: VideoFrame | None = None
         with suppress(_Hurt):
-            found = self._read_on(row, passing) or self._read_anew(row, passing)
+            if self._goes_through(row):
+                found = self._read_through(row, passing)
+            else:
+                found = self._read_on(row, passing) or self._read_anew(row, passing)
         if found is None and not self._careful:
             self._careful = True
             self._reopen()
             found = self._read_anew(row, passing)
         if found is None:
             self._lost.add(row)
+            self._keys_with_loss |= {self._key_place(row)} - {-1}
         return found
 
     def is_doubtful(self, row: int) -> bool:
@@ -127,6 +142,7 @@ class Decoder:
     def _read_on(self, row: int, passing: Passing) -> VideoFrame | None:
         """Return the frame if the run under way has it or gets to it soon."""
         if row in self._ahead:
+            self._asked = max(self._asked, row)
             return self._ahead.pop(row)
         ranks, rows = self._table.rank, self._table.rows
         if self._run is None or self._reached >= len(rows) or row < self._reached:
@@ -134,6 +150,30 @@ class Decoder:
         if not goes_on(self._table, int(ranks[rows[self._reached]]), int(ranks[rows[row]])):
             return None
         return self._read_to(row, passing)
+
+    def _goes_through(self, row: int) -> bool:
+        """Claim that the run under way decodes a key's frames of which one was lost already.
+
+        Then the others come out of it or are lost too, and entering anew would tell nothing: a
+        long damaged stretch is decoded a few times, not once for each of its frames.
+        """
+        place = self._key_place(row)
+        if place not in self._keys_with_loss or self._run is None or row <= self._asked:
+            return False
+        return self._entered <= int(self._table.keys[place]) <= self._fed
+
+    def _read_through(self, row: int, passing: Passing) -> VideoFrame | None:
+        """Return the frame if the run under way gives it at all."""
+        if row in self._ahead:
+            return self._ahead.pop(row)
+        overdue = self._fed >= int(self._table.rows[row]) + self._fed_beyond()
+        return None if overdue else self._read_to(row, passing)
+
+    def _key_place(self, row: int) -> int:
+        return key_place(self._table, int(self._table.rank[self._table.rows[row]]))
+
+    def _fed_beyond(self) -> int:
+        return _FED_BEYOND_CAREFUL if self._careful else _FED_BEYOND
 
     def _read_anew(self, row: int, passing: Passing) -> VideoFrame | None:
         """Return the frame by entering before it, at earlier keys where the first does not do."""
@@ -166,13 +206,18 @@ class Decoder:
             self._reopen()
         elif not self._film.enter(entry):
             return False
-        self._run = self._pictures(entry, last_key)
+        self._run, self._entered, self._fed = self._pictures(entry, last_key), entry.key, entry.key
         return True
 
     def _read_to(self, row: int, passing: Passing) -> VideoFrame | None:
         """Return the frame from the run under way; None when it has gone past it."""
         assert self._run is not None
-        for found, frame in self._run:
+        self._asked = row
+        self._overdue = int(self._table.rows[row]) + self._fed_beyond()
+        for came in self._run:
+            if came is None:
+                return None
+            found, frame = came
             self._reached = max(self._reached, found + 1)
             if found == row:
                 return frame
@@ -185,21 +230,30 @@ class Decoder:
         self._run = None
         return None
 
-    def _pictures(self, entry: Entry, last_key: int) -> Iterator[tuple[int, VideoFrame]]:
-        """Yield rows and frames; those shown before the key that was entered by are dropped."""
+    def _pictures(self, entry: Entry, last_key: int) -> Iterator[tuple[int, VideoFrame] | None]:
+        """Yield rows and frames, and None whenever the wanted frame is overdue.
+
+        Frames shown before the key that was entered by are dropped.
+        """
         self._oldest = 0
         for frame in self._frames(entry, last_key):
+            if frame is None:
+                yield None
+                continue
             if frame.pts is None:
                 continue
             row = self._row_of(frame.pts)
             if row is not None and self._table.rank[frame.pts] >= self._oldest:
                 yield row, frame
 
-    def _frames(self, entry: Entry, last_key: int) -> Iterator[VideoFrame]:
+    def _frames(self, entry: Entry, last_key: int) -> Iterator[VideoFrame | None]:
         for number, packet in self._numbered(entry, last_key):
             if self._film.is_hurt(packet) and number is not None and not self._joins(number):
                 self._note_fault(number)
             yield from self._decoded(number, partial(self._film.decode, packet, number))
+            self._fed = self._fed + 1 if number is None else number
+            if self._fed >= self._overdue:
+                yield None
         yield from self._decoded(None, self._film.rest)
 
     def _decoded(
