@@ -82,6 +82,8 @@ def test_parts_shows_a_film_that_cannot_be_opened_and_goes_on(run: Run, card: Pa
     assert code == 0
     assert "cannot be opened: The recorder did not finish this file" in told
     assert run("new", card / "case", card)[0] == 1
+    code, _, err = run("new", card / "case", card, "--order", "1,2")
+    assert code == 0, err
 
 
 def test_a_case_s_parts_are_put_in_order_and_completed(
@@ -136,3 +138,19 @@ def test_a_report_shows_no_picture_of_a_film_that_changed_and_says_so(
     code, told, err = run("report", tmp_path / "c", "--out", tmp_path / "out")
     assert code == 0, err
     assert "not the film that the case was made from" in told + err
+
+
+def test_new_says_in_words_how_the_parts_fit_and_where_nothing_was_filmed(
+    run: Run, film_maker: Callable[..., Path], tmp_path: Path
+) -> None:
+    films = [film_maker(f"OR2_20240131_{at}.mp4", 25) for at in ("095800", "100000")]
+    code, told, _ = run("new", tmp_path / "c", *films)
+    assert code == 0
+    assert "2 parts, in order as given" in told
+    assert "pause: about 0:01:59.000 between parts 1 and 2" in told
+    assert "parts: 2, 0:00:02.000 in all" in told
+    code, told, _ = run("new", tmp_path / "d", "--duration", "10")
+    assert code == 0
+    assert "parts: 0" in told
+    assert run("new", tmp_path / "e")[0] == 2
+    assert run("new", tmp_path / "e", films[0], "--duration", "10")[0] == 2

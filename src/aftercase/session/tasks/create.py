@@ -154,7 +154,7 @@ def _films_taken(
     if wanted.copy_films:
         gathered, digests = _copied(folder, gathered, taken_back, watch)
     seen = look_over(gathered, wanted.order, cache=at.cache, watch=watch)
-    if seen.unreadable:
+    if seen.unreadable and not wanted.order:  # films that were picked are all readable
         raise seen.unreadable[0]
     told(seen)
     others = [found.words for found in seen.joints.findings if found.kind == "another-film"]
