@@ -8,6 +8,7 @@ from functools import partial
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
+import numpy.typing as npt
 
 from aftercase.media.container import Film, PacketDamaged
 from aftercase.media.frametable import NO_STAMP, FrameTable, Stamp
@@ -30,6 +31,8 @@ _FED_BEYOND_CAREFUL: Final = 36
 
 _TRIES: Final = 2
 """Keys to start from before a frame is given up."""
+
+Marks = npt.NDArray[np.uint32]
 
 Passing = Callable[[int, "VideoFrame"], None]
 
@@ -73,6 +76,7 @@ class Decoder:
         self._keys_with_loss: set[int] = set()
         self._faults: set[int] = set()
         self._steps_back: dict[int, int] = {}
+        self._numbers: tuple[Marks, Marks] | None = None
 
     def __len__(self) -> int:
         return len(self._table)
@@ -326,15 +330,18 @@ class Decoder:
         Some program streams give a key its successor's stamp after a seek, so a packet counts as
         known only if stamp and size agree; where the clock restarts, its place too.
         """
-        packets = self._table.packets
-        alike = np.asarray(packets.size) == stamp.size
-        alike &= np.asarray(packets.pts) == stamp.pts
-        if stamp.pts == NO_STAMP:
-            alike &= np.asarray(packets.dts) == stamp.dts
-        if self._table.n_segments > 1:
-            alike &= np.asarray(packets.pos) == stamp.pos
-        first = int(np.argmax(alike))
-        return first if alike[first] else None
+        if self._numbers is None:
+            packets = self._table.packets
+            pts, dts = np.asarray(packets.pts), np.asarray(packets.dts)
+            marks = _marks(np.where(pts == NO_STAMP, dts, pts), np.asarray(packets.size))
+            order = np.argsort(marks, kind="stable").astype(np.uint32)
+            self._numbers = marks[order], order
+        marks, order = self._numbers
+        time = stamp.dts if stamp.pts == NO_STAMP else stamp.pts
+        [mark] = _marks(np.array([time]), np.array([stamp.size]))
+        first, stop = (int(np.searchsorted(marks, mark, side=side)) for side in ("left", "right"))
+        alike = (int(number) for number in order[first:stop])
+        return next((number for number in alike if self._is(stamp, number)), None)
 
     def _row_of(self, number: int) -> int | None:
         """Return the row of a packet's frame; None if it is not shown."""
@@ -347,6 +354,11 @@ class Decoder:
         self._run, self._reached = None, 0
         self._ahead.clear()
         self._film = self._film.reopened("NONE" if self._careful else "AUTO")
+
+
+def _marks(times: Ints, sizes: Ints) -> Marks:
+    """Return a small number for each packet that is mostly its own; large products wrap round."""
+    return (times * 1_000_003 + sizes).astype(np.uint32)
 
 
 def _hidden_ranks(table: FrameTable) -> Ints:
