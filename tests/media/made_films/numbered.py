@@ -30,12 +30,12 @@ def grey_picture(number: int, width_px: int = WIDTH_PX, height_px: int = HEIGHT_
     return picture
 
 
-def number_in(grey: np.ndarray) -> int | None:
-    """The number a picture says; None where guards or check bits are broken."""
-    height, width = grey.shape
+def number_in(picture: np.ndarray) -> int | None:
+    """The number a grey or colour picture says; None where guards or check bits are broken."""
+    height, width = picture.shape[:2]
     centres = ((np.arange(N_CELLS) + 0.5) * width / N_CELLS).astype(int)
     half = max(1, width // N_CELLS // 5)
-    band = grey[height // 32 : height // 8 - height // 32]
+    band = picture[height // 32 : height // 8 - height // 32]
     levels = np.array([band[:, c - half : c + half].mean() for c in centres])
     if levels[0] - levels[1] < 60:
         return None
@@ -54,4 +54,4 @@ def rgb_of(picture) -> np.ndarray:
 
 def number_of(picture) -> int | None:
     """The number that a delivered picture says."""
-    return number_in(rgb_of(picture).mean(axis=2))
+    return number_in(rgb_of(picture))

@@ -8,6 +8,7 @@ import shutil
 import subprocess
 import tempfile
 from collections.abc import Callable
+from contextlib import suppress
 from functools import cache
 from pathlib import Path
 
@@ -34,8 +35,9 @@ def store_folder() -> Path:
     folder = films / digest.hexdigest()[:16]
     folder.mkdir(exist_ok=True)
     os.utime(folder)
-    for old in sorted(films.iterdir(), key=lambda path: path.stat().st_mtime)[:-_N_KEPT_SETS]:
-        shutil.rmtree(old, ignore_errors=True)
+    with suppress(FileNotFoundError):  # another run may be clearing up too
+        for old in sorted(films.iterdir(), key=lambda path: path.stat().st_mtime)[:-_N_KEPT_SETS]:
+            shutil.rmtree(old, ignore_errors=True)
     return folder
 
 
