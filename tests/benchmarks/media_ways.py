@@ -172,6 +172,11 @@ def demuxed_by_pyav(film: MadeFilm) -> int:
         return sum(1 for packet in container.demux(stream) if packet.size)
 
 
+def opened_by_pyav(film: MadeFilm) -> None:
+    """Open a film and list nothing."""
+    av.open(str(film.path)).close()
+
+
 def listed_by_ffprobe(film: MadeFilm) -> int:
     """Return how many packets the ffprobe program lists."""
     command = ["ffprobe", "-v", "error", "-select_streams", "v:0", "-of", "json"]
