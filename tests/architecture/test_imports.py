@@ -15,7 +15,12 @@ ROOT = Path(__file__).parents[2]
 SOURCE = Path(aftercase.__file__).parent
 
 ONLY_IN = {
-    "av": ("media/container.py", "media/pixels.py", "media/scrubcodec.py"),
+    "av": (
+        "media/container.py",
+        "media/deinterlace.py",
+        "media/pixels.py",
+        "media/scrubcodec.py",
+    ),
     "cv2": ("media/", "vision/", "privacy/"),
     "pandas": ("metrics/", "reports/", "library/", "vision/"),
     "PyQt6": ("gui/",),
