@@ -22,6 +22,13 @@ _COMB_LEVELS: Final = 10
 """Of 255: a row that stands out from both its neighbours by less is texture or noise."""
 
 
+def uncombed_at(frame: VideoFrame, height_px: int) -> VideoFrame:
+    """Return a frame that can be scaled to a height and shows no combs then."""
+    # Made half as high or less, the rows of both moments become one anyway.
+    combed = frame.interlaced_frame and 2 * height_px > frame.height
+    return deinterlaced(frame) if combed else frame
+
+
 def deinterlaced(frame: VideoFrame) -> VideoFrame:
     """Return a frame without combs; the given one is not changed.
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, Final, cast
 
 import numpy as np
 
-from aftercase.media.deinterlace import deinterlaced
+from aftercase.media.deinterlace import uncombed_at
 from aftercase.media.picture import Pixels
 
 if TYPE_CHECKING:
@@ -52,11 +52,7 @@ class PixelMaker:
         """
         width_px, height_px = fitted(frame.width, frame.height, max_side_px)
         matrix, levels = matrix_of(frame.colorspace, frame.height), range_of(frame)
-        # Made half as high or less, the rows of both moments become one anyway.
-        combed = frame.interlaced_frame and 2 * height_px > frame.height
-        scaled = self._scaled(
-            deinterlaced(frame) if combed else frame, width_px, height_px, matrix, levels
-        )
+        scaled = self._scaled(uncombed_at(frame, height_px), width_px, height_px, matrix, levels)
         plane = self._in_rgb(scaled, matrix, levels).planes[0]
         mirrored, turn_deg = self._orientation(frame)
         stride_bytes, rgb = _rows(bytes(plane), plane.line_size, width_px)

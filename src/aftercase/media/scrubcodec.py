@@ -7,6 +7,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from aftercase.errors import WriteFailed
+from aftercase.media.deinterlace import uncombed_at
 from aftercase.media.pixels import matrix_of, range_of
 
 if TYPE_CHECKING:
@@ -54,7 +55,7 @@ class SmallPictureWriter:
         if self._encoder is None or form != self._form:
             self._form, self._encoder = form, _encoder_of(form)
         small = self._scaler.reformat(
-            frame,
+            uncombed_at(frame, form.height_px),
             width=form.width_px,
             height=form.height_px,
             format="yuv420p",
