@@ -1,4 +1,7 @@
-"""Three hundred mutated films, and as many again as it takes to meet the rare ones."""
+"""Mutated films: three hundred short ones, some of two minutes, two thousand by the watched reader.
+
+Each has 10 s and 1 GB; damage that costs more the longer a film is shows in the long ones only.
+"""
 
 from __future__ import annotations
 
@@ -29,6 +32,12 @@ def _on_linux():
 def test_three_hundred_films_are_shown_or_told_by_the_plain_reader(tmp_path):
     fates = looked_at(tmp_path, "--count", 300)
     assert len(fates) == 300
+    assert [fate for fate in fates if not fate["outcome"].startswith(WELL)] == []
+
+
+def test_films_of_two_minutes_are_shown_or_told_as_soon(tmp_path):
+    fates = looked_at(tmp_path, "--frames", 3000, "--first", 5000, "--count", 78)
+    assert len(fates) == 78
     assert [fate for fate in fates if not fate["outcome"].startswith(WELL)] == []
 
 

@@ -1,10 +1,10 @@
 """Look at mutated films, each in a process of its own, and say what became of it.
 
-``python tests/long/mutated_films --folder FOLDER`` prints one line of JSON for each of the 300
-films; ``--first N --count N`` chooses other seeds, names of files look at those instead.
-``--watched`` has them all read by one `ReaderProcess`, as the program does. ``--table`` prints
-counts as a table instead. Films that are not well are left in FOLDER. Needs Linux: processes are
-forked and their memory is read from /proc.
+``python tests/long/mutated_films --folder FOLDER`` prints one line of JSON for each of 300 films;
+``--first N --count N`` chooses other seeds, ``--frames N`` makes longer films, names of files look
+at those instead. ``--watched`` has them all read by one `ReaderProcess`, as the program does.
+``--table`` prints counts as a table. Films that are not well are left in FOLDER. Needs Linux:
+processes are forked and their memory is read from /proc.
 """
 
 from __future__ import annotations
@@ -61,6 +61,7 @@ def main(arguments: Sequence[str]) -> int:
     parser = argparse.ArgumentParser()
     parser.add_argument("--first", type=int, default=0)
     parser.add_argument("--count", type=int, default=300)
+    parser.add_argument("--frames", type=int, default=60)
     parser.add_argument("--folder", type=Path, required=True)
     parser.add_argument("--watched", action="store_true")
     parser.add_argument("--table", action="store_true")
@@ -69,7 +70,7 @@ def main(arguments: Sequence[str]) -> int:
     films = (MutatedFilm(-1, path.name, "", path.read_bytes()) for path in options.files)
     if not options.files:
         seeds = range(options.first, options.first + options.count)
-        films = (mutated(seed, options.folder) for seed in seeds)
+        films = (mutated(seed, options.frames, options.folder) for seed in seeds)
     fates = (
         watched_fates(films, options.folder)
         if options.watched

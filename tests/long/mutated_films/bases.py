@@ -13,7 +13,7 @@ from pathlib import Path
 import av
 import numpy as np
 
-WIDTH_PX, HEIGHT_PX, N_FRAMES = 160, 96, 60
+WIDTH_PX, HEIGHT_PX = 160, 96
 RATE = Fraction(25)
 
 
@@ -66,15 +66,15 @@ BASES = {
 }
 
 
-def made(name: str, folder: Path) -> Path:
+def made(name: str, n_frames: int, folder: Path) -> Path:
     """Return a whole film, made if it is not there yet."""
-    path = folder / f"{name}.base"
+    path = folder / f"{name}.{n_frames}"
     if not path.exists():
-        write(BASES[name], path)
+        write(BASES[name], n_frames, path)
     return path
 
 
-def write(base: Base, path: Path) -> None:
+def write(base: Base, n_frames: int, path: Path) -> None:
     """Encode a film."""
     options = {"fflags": "+bitexact", **base.muxing}
     with av.open(str(path), "w", format=base.container, options=options) as container:
@@ -85,19 +85,19 @@ def write(base: Base, path: Path) -> None:
         if base.sound:
             sound = container.add_stream("mp2", rate=48000)
             sound.codec_context.bit_rate = 64_000
-        for frame in pictures(base.pixels):
+        for frame in pictures(base.pixels, n_frames):
             container.mux(picture.encode(frame))
         container.mux(picture.encode(None))
         if sound is not None:
-            for samples in tones():
+            for samples in tones(n_frames):
                 container.mux(sound.encode(samples))
             container.mux(sound.encode(None))
 
 
-def pictures(pixels: str) -> Iterator[av.VideoFrame]:
+def pictures(pixels: str, n_frames: int) -> Iterator[av.VideoFrame]:
     """Yield pictures in which everything moves a little."""
     noise = np.random.default_rng(3).integers(0, 12, (HEIGHT_PX, WIDTH_PX))
-    for number in range(N_FRAMES):
+    for number in range(n_frames):
         across = np.arange(WIDTH_PX)[None, :] + 3 * number
         down = np.arange(HEIGHT_PX)[:, None] + number
         grey = 110 + 40 * np.sin(across / 19) + 30 * np.cos(down / 11) + np.roll(noise, number)
@@ -107,10 +107,10 @@ def pictures(pixels: str) -> Iterator[av.VideoFrame]:
         yield frame
 
 
-def tones() -> Iterator[av.AudioFrame]:
+def tones(n_frames: int) -> Iterator[av.AudioFrame]:
     """Yield as much sound as there is picture."""
     step = 1152
-    for start in range(0, int(N_FRAMES / RATE * 48000), step):
+    for start in range(0, int(n_frames / RATE * 48000), step):
         wave = 8000 * np.sin(np.arange(start, start + step) / 20)
         samples = wave.astype(np.int16)[None, :]
         frame = av.AudioFrame.from_ndarray(samples, format="s16", layout="mono")

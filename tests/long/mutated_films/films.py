@@ -28,22 +28,23 @@ class MutatedFilm:
     content: bytes
 
 
-def mutated(seed: int, folder: Path) -> MutatedFilm:
+def mutated(seed: int, n_frames: int, folder: Path) -> MutatedFilm:
     """Return the film of a seed; 156 seeds in a row pair every base with every mutation.
 
     Args:
         seed: 0 or more.
+        n_frames: Frames of the whole film.
         folder: Where whole films are kept for the next time.
     """
     names, mutations = list(BASES), list(MUTATIONS)
     base = names[seed % len(names)]
     mutation = mutations[(seed % len(names) + seed // len(names)) % len(mutations)]
-    content = MUTATIONS[mutation](_whole(base, folder), Random(seed))
+    content = MUTATIONS[mutation](_whole(base, n_frames, folder), Random(seed))
     return MutatedFilm(seed, base, mutation, content)
 
 
 @cache
-def _whole(base: str, folder: Path) -> Whole:
-    path = made(base, folder)
+def _whole(base: str, n_frames: int, folder: Path) -> Whole:
+    path = made(base, n_frames, folder)
     content = path.read_bytes()
     return Whole(content, pieces_of(content), tuple(packet_spans(path)))
