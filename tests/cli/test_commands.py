@@ -222,3 +222,20 @@ def test_without_room_for_its_own_files_no_half_case_is_left(
     assert code == 1
     assert "Traceback" not in err
     assert not (tmp_path / "c" / "case.json").exists()
+
+
+def test_copies_for_browsing_are_made_once_and_can_be_switched_off(
+    run: Run, film: Path, tmp_path: Path
+) -> None:
+    case = tmp_path / "c"
+    run("new", case, film)
+    code, out, _ = run("scrub", case, "--json")
+    made = json.loads(out)
+    assert (code, [copy["whole"] for copy in made["copies"]], made["on"]) == (0, [True], True)
+    kept = sorted(path.name for path in (case / "cache").rglob("*") if path.is_file())
+    assert run("scrub", case)[1] == "1 of 1 films have a whole copy\n"
+    assert sorted(path.name for path in (case / "cache").rglob("*") if path.is_file()) == kept
+    assert "switched off" in run("scrub", case, "--off")[1]
+    assert "switched off" in run("scrub", case)[1]  # remembered
+    assert json.loads(run("scrub", case, "--on", "--limit", "5", "--json")[1])["on"]
+    assert run("scrub", case, "--limit", "-1")[0] == 2

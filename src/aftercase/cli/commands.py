@@ -12,6 +12,7 @@ COMMANDS: Final = {
     "parts": "Show how films fit together as the parts of one recording.",
     "new": "Make a case from recordings, or from a stated duration.",
     "find": "Find the films of a case after they were moved or renamed.",
+    "scrub": "Make small copies of films, by which any frame is shown at once.",
     "info": "Say what recordings are: size, rate, length, frames.",
     "frame": "Find the picture shown at a time, and when its frame starts.",
     "spans": "Take a table of spans, labels or remarks into a review.",
