@@ -73,8 +73,7 @@ def test_every_frozen_schema_is_a_good_one_and_allows_fields_of_later_versions(p
 
 
 @pytest.mark.parametrize("kind", FORMATS, ids=schema_name)
-def test_a_schema_is_a_function_of_the_model_alone(kind):
-    assert schema_bytes(kind) == schema_bytes(kind)
+def test_a_schema_is_named_by_its_version(kind):
     version = FORMATS[kind][1]
     assert schema_of(kind)["$id"].endswith(f":{version}")
 
