@@ -10,7 +10,8 @@ from aftercase.edit.review import seal
 from aftercase.errors import NameUnknown, ReviewClosed
 from aftercase.model.base import NewId
 from aftercase.model.review import PauseSpan, Review
-from aftercase.session.opened import OpenedCase, ReviewInHand, chosen_review, draft_of, open_case
+from aftercase.session.inhand import WorkInHand
+from aftercase.session.opened import OpenedCase, chosen_review, draft_of, open_case
 from aftercase.session.places import Places
 from aftercase.session.tasks.create import Wanted, new_case
 
@@ -23,8 +24,8 @@ def opened(tmp_path: Path, at: Places, new_id: NewId) -> OpenedCase:
     return new_case(tmp_path / "c", wanted, at, new_id)
 
 
-def _in_hand(opened: OpenedCase, new_id: NewId) -> ReviewInHand:
-    return ReviewInHand(opened.folder, draft_of(opened, "T01", "teacher", new_id))
+def _in_hand(opened: OpenedCase, new_id: NewId) -> WorkInHand:
+    return WorkInHand(opened, draft_of(opened, "T01", "teacher", new_id))
 
 
 def test_a_case_without_reviews_says_so(opened: OpenedCase) -> None:
@@ -91,8 +92,7 @@ def test_two_people_on_one_case_never_touch_each_other(
     opened: OpenedCase, at: Places, new_id: NewId
 ) -> None:
     hands = [
-        ReviewInHand(opened.folder, draft_of(opened, code, "teacher", new_id))
-        for code in ("T01", "T02")
+        WorkInHand(opened, draft_of(opened, code, "teacher", new_id)) for code in ("T01", "T02")
     ]
     for number, hand in enumerate(hands, start=1):
         pause = PauseSpan(id=new_id(), start_us=0, end_us=number)

@@ -14,7 +14,8 @@ from aftercase.errors import DocumentMissing, NameUnknown, ReviewClosed, TableBr
 from aftercase.model.base import NewId
 from aftercase.model.review import Review
 from aftercase.session.header import save_header
-from aftercase.session.opened import ReviewInHand, chosen_review, open_case
+from aftercase.session.inhand import WorkInHand
+from aftercase.session.opened import chosen_review, open_case
 from aftercase.session.places import Places
 from aftercase.session.tasks.create import Wanted, new_case
 from aftercase.session.tasks.take_many import Lengths, take_cases
@@ -243,7 +244,7 @@ def test_a_sealed_review_takes_nothing_in(
 ) -> None:
     take("start,end,label\n1,2,nucleus\n")
     opened = open_case(case, at)
-    hand = ReviewInHand(opened.folder, chosen_review(opened, None))
+    hand = WorkInHand(opened, chosen_review(opened, None))
     hand.edit(seal, "seal")
     hand.close()
     with pytest.raises(ReviewClosed):

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -14,16 +13,13 @@ from aftercase.document.folder import (
     read_case,
     read_case_guide,
     read_reviews,
-    write_review,
 )
-from aftercase.edit.history import History
 from aftercase.errors import NameUnknown
 from aftercase.model.base import NewId
 from aftercase.model.case import Case
 from aftercase.model.guide import Guide
 from aftercase.model.review import Review
 from aftercase.session.places import Places
-from aftercase.session.saver import Saver, SaveState
 
 
 @dataclass(frozen=True)
@@ -103,83 +99,3 @@ def draft_of(opened: OpenedCase, reviewer: str, role: str, new_id: NewId) -> Sto
         return latest
     review = Review(id=new_id(), case=opened.case.id, reviewer=reviewer, role=role)
     return new_review(opened.folder, review)
-
-
-class ReviewInHand:
-    """The one gate through which the review in hand changes.
-
-    Args:
-        folder: The case folder.
-        stored: The review as it is on disk, or a new draft.
-        told: Called with each new saving state, on the saving thread.
-    """
-
-    def __init__(
-        self,
-        folder: CaseFolder,
-        stored: Stored[Review],
-        *,
-        told: Callable[[SaveState], None] = lambda state: None,
-    ) -> None:
-        self._folder = folder
-        self._stored = stored
-        self._history = History(stored.record)
-        self._saver: Saver[Review] = Saver(self._write, told=told)
-
-    @property
-    def review(self) -> Review:
-        """The review as it is shown."""
-        return self._history.present
-
-    @property
-    def history(self) -> History[Review]:
-        """What can be undone and redone."""
-        return self._history
-
-    @property
-    def saving(self) -> SaveState:
-        """Whether what is shown is on disk."""
-        return self._saver.state
-
-    def edit(
-        self, edit: Callable[[Review], Review], label: str, *, merge_key: str | None = None
-    ) -> Review:
-        """Apply an edit and save it in the background.
-
-        Raises:
-            AftercaseError: The edit refused; nothing changed.
-        """
-        return self._take(self._history.edited(edit(self.review), label, merge_key=merge_key))
-
-    def undo(self) -> str | None:
-        """Take the last edit back, save, and return its words; None where there is none."""
-        label = self._history.undo_label
-        self._take(self._history.undone())
-        return label
-
-    def redo(self) -> str | None:
-        """Do the last undone edit again, save, and return its words; None where there is none."""
-        label = self._history.redo_label
-        self._take(self._history.redone())
-        return label
-
-    def try_again(self) -> None:
-        """Save what is shown once more, after a disk was full or gone."""
-        self._saver.save(self.review)
-
-    def wait_until_saved(self, timeout_s: float | None = None) -> SaveState:
-        """Wait until nothing is being written."""
-        return self._saver.wait(timeout_s)
-
-    def close(self) -> SaveState:
-        """Write what is still waiting and return whether it is saved."""
-        return self._saver.close()
-
-    def _take(self, history: History[Review]) -> Review:
-        if history is not self._history:
-            self._history = history
-            self._saver.save(history.present)
-        return history.present
-
-    def _write(self, review: Review) -> None:
-        self._stored = write_review(self._folder, self._stored, review)

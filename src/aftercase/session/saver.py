@@ -5,7 +5,7 @@ from __future__ import annotations
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Generic, TypeVar
+from typing import Final, Generic, TypeVar
 
 from aftercase.errors import AftercaseError
 
@@ -25,6 +25,7 @@ class SaveState:
     fault: AftercaseError | None = None
 
 
+NOT_SAVED: Final = "not-saved"
 SAVED = SaveState("saved")
 SAVING = SaveState("saving")
 
@@ -82,7 +83,7 @@ class Saver(Generic[Document]):
 
     def _run(self) -> None:
         while (document := self._next()) is not None:
-            state = SaveState("not-saved")  # stays if our own fault ends this thread
+            state = SaveState(NOT_SAVED)  # stays if our own fault ends this thread
             try:
                 state = self._written(document[0])
             finally:
@@ -106,5 +107,5 @@ class Saver(Generic[Document]):
         try:
             self._write(document)
         except AftercaseError as fault:
-            return SaveState("not-saved", fault)
+            return SaveState(NOT_SAVED, fault)
         return SAVED
