@@ -1,0 +1,1 @@
+"""What can be done with the case on the desk, one function for each deed."""
