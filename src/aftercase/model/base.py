@@ -19,6 +19,9 @@ Us = Annotated[int, Field(strict=True, ge=-(2**62), le=2**62)]
 Real = Annotated[float, Field(strict=True)]
 """A number; a text that looks like one is none."""
 
+YesNo = Annotated[bool, Field(strict=True)]
+"""True or false; a number or a text that looks like one is none."""
+
 RECORD_ID_FORM: Final = r"^[a-z0-9]{26}$"
 WORD_FORM: Final = r"^[a-z0-9]+(-[a-z0-9]+)*$"
 CODE_FORM: Final = r"^[A-Za-z0-9]([A-Za-z0-9_-]{0,38}[A-Za-z0-9])?$"

@@ -6,12 +6,22 @@ from typing import Annotated, Any, Final, Literal
 
 from pydantic import Field
 
-from aftercase.model.base import NOT_SAID, Code, Identified, Real, Record, Us, Version, Word
+from aftercase.model.base import (
+    NOT_SAID,
+    Code,
+    Identified,
+    Real,
+    Record,
+    Us,
+    Version,
+    Word,
+    YesNo,
+)
 from aftercase.model.orientation import View, surgeon_hour
 from aftercase.model.picture import PicturePoint
 
 CASE_FORMAT: Final = "aftercase/case"
-CASE_VERSION: Final = "1.0"
+CASE_VERSION: Final = "1.1"
 
 EYES: Final = (NOT_SAID, "right", "left")
 SETTINGS: Final = (NOT_SAID, "patient", "practice-eye", "animal-eye", "simulator-film")
@@ -89,7 +99,7 @@ class SinceFlag(Record):
     """A yes or no that holds from a moment on."""
 
     from_us: Us
-    value: bool
+    value: YesNo
 
 
 class Mask(Identified):
@@ -180,6 +190,10 @@ class Case(Record):
     linked_cases: tuple[str, ...] = ()
     limbus_centre: tuple[PicturePoint, ...] = ()
     """Where the limbus centre was pointed at; each holds from its frame on."""
+    judge_first: YesNo = False
+    """The trainee is asked to seal their own review before opening the teacher's: a courtesy."""
+    identity_checked_by: Code | None = None
+    """Who looked at the film and found no patient's identity in it."""
 
 
 def recording_end_us(case: Case) -> int:

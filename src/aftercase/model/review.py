@@ -6,11 +6,21 @@ from typing import Annotated, Final, Literal
 
 from pydantic import Field
 
-from aftercase.model.base import NOT_SAID, Code, Identified, Record, RecordId, Us, Version, Word
-from aftercase.model.picture import PicturePoint
+from aftercase.model.base import (
+    NOT_SAID,
+    Code,
+    Identified,
+    Record,
+    RecordId,
+    Us,
+    Version,
+    Word,
+    YesNo,
+)
+from aftercase.model.picture import PicturePoint, Share
 
 REVIEW_FORMAT: Final = "aftercase/review"
-REVIEW_VERSION: Final = "1.0"
+REVIEW_VERSION: Final = "1.1"
 
 ROLES: Final = ("teacher", "second-teacher", "trainee", "preparer")
 STATES: Final = ("draft", "sealed", "released")
@@ -21,6 +31,9 @@ HANDS: Final = (NOT_SAID, "main", "second")
 OUTCOMES: Final = ("open", "met", "partly", "not-seen")
 DIRECTIONS: Final = (NOT_SAID, "clockwise", "anticlockwise")
 HOUR_CLOCKS: Final = ("eye", "picture", NOT_SAID)
+SHAPES: Final = ("arrow", "ring", "line", "freehand")
+COLOURS: Final = ("sky", "orange", "white")
+UNDERSTANDINGS: Final = (NOT_SAID, "understood", "not-yet")
 
 
 class Origin(Record):
@@ -143,6 +156,25 @@ class Event(Mark):
     course: Course | None = None
 
 
+class Drawing(Record):
+    """A line drawn on one frame, in shares of the decoded frame as `PicturePoint`.
+
+    Attributes:
+        shape: One of `SHAPES`.
+        colour: One of `COLOURS`.
+        part: Position of the recording's part, 0-based.
+        at_us: Start of the frame it was drawn on.
+        points: (x, y) each. Arrow: tail, tip. Ring: two opposite corners of the box round it.
+            Line: both ends. Freehand: the way of the hand.
+    """
+
+    shape: Word
+    colour: Word
+    part: Annotated[int, Field(strict=True, ge=0)] = 0
+    at_us: Us
+    points: tuple[tuple[Share, Share], ...]
+
+
 class Remark(Mark):
     """A timed comment.
 
@@ -155,6 +187,7 @@ class Remark(Mark):
         next_time: What to do next time.
         starred: Whether it is a candidate for the closing points.
         form_item: Item of an assessment form it is evidence for.
+        drawings: What was drawn on the picture, the later over the earlier.
     """
 
     at_us: Us
@@ -163,8 +196,35 @@ class Remark(Mark):
     text: str = ""
     reason: str = ""
     next_time: str = ""
-    starred: bool = False
+    starred: YesNo = False
     form_item: Word | None = None
+    drawings: tuple[Drawing, ...] = ()
+
+
+class Flag(Mark):
+    """A moment that whoever reviews next is asked to look at; the note says why."""
+
+    at_us: Us
+
+
+class Reply(Identified):
+    """What the reader of another's review says to one of its remarks; never a score.
+
+    Attributes:
+        to: The remark.
+        at_us: When that remark is.
+        watched: Whether its moment was played.
+        understood: One of `UNDERSTANDINGS`.
+        text: An answer or a question, in words.
+        asks: Whether the text is a question.
+    """
+
+    to: Origin
+    at_us: Us
+    watched: YesNo = False
+    understood: str = NOT_SAID
+    text: str = ""
+    asks: YesNo = False
 
 
 class GapCause(Mark):
@@ -236,13 +296,24 @@ class Review(Record):
     remarks: tuple[Remark, ...] = ()
     gap_causes: tuple[GapCause, ...] = ()
     goals: tuple[Goal, ...] = ()
+    flags: tuple[Flag, ...] = ()
+    replies: tuple[Reply, ...] = ()
     not_needed: tuple[Word, ...] = ()
     """Steps that did not happen because they were not needed: not missing."""
     closing: Closing = Closing()
 
 
 RecordList = Literal[
-    "steps", "instruments", "pauses", "unseen", "events", "remarks", "gap_causes", "goals"
+    "steps",
+    "instruments",
+    "pauses",
+    "unseen",
+    "events",
+    "remarks",
+    "gap_causes",
+    "goals",
+    "flags",
+    "replies",
 ]
 RECORD_LISTS: Final[tuple[RecordList, ...]] = (
     "steps",
@@ -253,4 +324,6 @@ RECORD_LISTS: Final[tuple[RecordList, ...]] = (
     "remarks",
     "gap_causes",
     "goals",
+    "flags",
+    "replies",
 )
