@@ -6,9 +6,9 @@ from typing import Any
 import pytest
 
 from aftercase.document.folder import CaseFolder
-from aftercase.model.case import Case
+from aftercase.model.case import CASE_VERSION, Case
 from aftercase.model.guide import Guide
-from aftercase.model.review import Review
+from aftercase.model.review import REVIEW_VERSION, Review
 
 
 def some_id(number: int) -> str:
@@ -17,7 +17,7 @@ def some_id(number: int) -> str:
 
 CASE: dict[str, Any] = {
     "format": "aftercase/case",
-    "version": "1.0",
+    "version": CASE_VERSION,
     "id": some_id(100),
     "code": "PE-01",
     "guide": {"id": "two-step", "guide_version": "1.0"},
@@ -25,7 +25,7 @@ CASE: dict[str, Any] = {
 }
 REVIEW: dict[str, Any] = {
     "format": "aftercase/review",
-    "version": "1.0",
+    "version": REVIEW_VERSION,
     "id": some_id(0),
     "case": some_id(100),
     "reviewer": "T1",

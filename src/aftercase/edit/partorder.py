@@ -72,6 +72,8 @@ def reordered_review(review: Review, order: PartOrder) -> Review:
 def reordered_case(case: Case, order: PartOrder) -> Case:
     """Put the parts of a case in another order, and move what its header says by the frame.
 
+    Where a part is added, nobody has looked for an identity on all of the film any more.
+
     Raises:
         EditRefused: A stretch would come apart, or a value that held from some moment on had
             none before it and would have to end.
@@ -87,8 +89,10 @@ def reordered_case(case: Case, order: PartOrder) -> Case:
     for mask in case.masks:
         start_us, end_us = moved_span(mask.start_us, mask.end_us, order)
         masks.append(mask.changed(start_us=start_us, end_us=end_us))
+    is_longer = len(order.after) > len(order.before)
     return case.changed(
         parts=order.after,
+        identity_checked_by=None if is_longer else case.identity_checked_by,
         masks=tuple(masks),
         machine_readings=tuple(
             reading

@@ -15,13 +15,13 @@ import pydantic
 
 from aftercase.clock import retimed, text_of
 from aftercase.errors import EditRefused, ReviewClosed
-from aftercase.model.base import NewId
+from aftercase.model.base import Identified, NewId
 from aftercase.model.picture import PicturePoint
 from aftercase.model.problem import problems_of
 from aftercase.model.review import (
     RECORD_LISTS,
+    Drawing,
     GapCause,
-    Mark,
     RecordList,
     Review,
     Span,
@@ -33,7 +33,7 @@ _EARLIER_WINS: Final = ("id", "start_us", "end_us", "note", "adopted_from")
 _COURSE_FIELDS: Final = ("first_sign_us", "recognised_us", "first_response_us")
 
 
-def add(review: Review, name: RecordList, record: Mark) -> Review:
+def add(review: Review, name: RecordList, record: Identified) -> Review:
     """Add a record to one of the review's lists, at its place in time.
 
     Raises:
@@ -43,7 +43,7 @@ def add(review: Review, name: RecordList, record: Mark) -> Review:
     return add_all(review, name, (record,))
 
 
-def add_all(review: Review, name: RecordList, records: Iterable[Mark]) -> Review:
+def add_all(review: Review, name: RecordList, records: Iterable[Identified]) -> Review:
     """Add several records in one edit; all or none.
 
     Raises:
@@ -266,7 +266,7 @@ def retimed_review(review: Review, retiming: Retiming) -> Review:
     return changed
 
 
-def _with_times(record: Mark, retiming: Retiming) -> Mark:
+def _with_times(record: Identified, retiming: Retiming) -> Identified:
     fields: dict[str, Any] = {
         name: retiming.moment(us)
         for name in _MOMENT_FIELDS
@@ -284,7 +284,14 @@ def _with_times(record: Mark, retiming: Retiming) -> Mark:
         fields["course"] = course.changed(
             **{name: retiming.moment(us) for name, us in moments.items() if us is not None}
         )
+    if drawings := getattr(record, "drawings", ()):
+        fields["drawings"] = tuple(_moved_drawing(drawing, retiming) for drawing in drawings)
     return record.changed(**fields) if fields else record
+
+
+def _moved_drawing(drawing: Drawing, retiming: Retiming) -> Drawing:
+    frame = retiming.place(PicturePoint(x=0.0, y=0.0, part=drawing.part, at_us=drawing.at_us))
+    return drawing.changed(part=frame.part, at_us=frame.at_us)
 
 
 def found(review: Review, record_id: str) -> tuple[RecordList, Any]:
@@ -313,7 +320,7 @@ def refuse_closed(review: Review) -> None:
         )
 
 
-def _refuse_empty(record: Mark) -> None:
+def _refuse_empty(record: Identified) -> None:
     start_us = getattr(record, "start_us", getattr(record, "at_us", None))
     end_us = getattr(record, "end_us", None)
     if start_us is not None and end_us is not None and end_us <= start_us:
@@ -334,18 +341,20 @@ def _ids(review: Review) -> set[str]:
     return {record.id for name in RECORD_LISTS for record in getattr(review, name)}
 
 
-def _swapped(review: Review, name: RecordList, old: Mark, new: Iterable[Mark]) -> Review:
+def _swapped(
+    review: Review, name: RecordList, old: Identified, new: Iterable[Identified]
+) -> Review:
     kept = (other for other in getattr(review, name) if other is not old)
     return _with_list(review, name, (*kept, *new))
 
 
-def _with_list(review: Review, name: RecordList, records: Iterable[Mark]) -> Review:
+def _with_list(review: Review, name: RecordList, records: Iterable[Identified]) -> Review:
     refuse_closed(review)
     ordered = tuple(records) if name == "goals" else tuple(sorted(records, key=_place_in_time))
     return review.model_copy(update={name: ordered})
 
 
-def _place_in_time(record: Mark) -> tuple[int, str]:
+def _place_in_time(record: Identified) -> tuple[int, str]:
     # Asking a record for a field it lacks is slow, and this runs for every record at every edit.
     us = record.start_us if isinstance(record, Span | GapCause) else getattr(record, "at_us", 0)
     return us, record.id

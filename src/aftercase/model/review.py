@@ -32,6 +32,7 @@ OUTCOMES: Final = ("open", "met", "partly", "not-seen")
 DIRECTIONS: Final = (NOT_SAID, "clockwise", "anticlockwise")
 HOUR_CLOCKS: Final = ("eye", "picture", NOT_SAID)
 SHAPES: Final = ("arrow", "ring", "line", "freehand")
+MOST_DRAWN_POINTS: Final = 500
 COLOURS: Final = ("sky", "orange", "white")
 UNDERSTANDINGS: Final = (NOT_SAID, "understood", "not-yet")
 

@@ -16,6 +16,7 @@ from aftercase.model.case import Case, Part, Window, recording_end_us, window_of
 from aftercase.model.guide import Guide
 from aftercase.model.orientation import surgeon_hour
 from aftercase.model.problem import Problem
+from aftercase.model.remark_rules import drawing_problems, reply_problems
 from aftercase.model.review import (
     RECORD_LISTS,
     Event,
@@ -59,6 +60,8 @@ def review_problems(review: Review, case: Case, guide: Guide) -> list[Problem]:
         *_own_word_problems(review),
         *_guide_word_problems(review, guide),
         *_event_problems(review, guide, case),
+        *drawing_problems(review, case),
+        *reply_problems(review),
         *_closing_problems(review, guide),
     ]
 
@@ -262,6 +265,7 @@ _OWN_WORDS: Final[tuple[tuple[RecordList, str, tuple[str, ...]], ...]] = (
     ("instruments", "hand", review_model.HANDS),
     ("remarks", "kind", review_model.REMARK_KINDS),
     ("goals", "outcome", review_model.OUTCOMES),
+    ("replies", "understood", review_model.UNDERSTANDINGS),
 )
 
 
@@ -274,6 +278,11 @@ def _own_word_problems(review: Review) -> Iterator[Problem]:
     for name, field, known in _OWN_WORDS:
         for position, record in enumerate(getattr(review, name)):
             yield from _unknown(f"{name}/{position}/{field}", getattr(record, field), known)
+    for number, remark in enumerate(review.remarks):
+        for position, drawing in enumerate(remark.drawings):
+            place = f"remarks/{number}/drawings/{position}"
+            yield from _unknown(f"{place}/shape", drawing.shape, review_model.SHAPES)
+            yield from _unknown(f"{place}/colour", drawing.colour, review_model.COLOURS)
     for position, event in enumerate(review.events):
         for field in _HOUR_FIELDS:
             if (stated := getattr(event, field)) is not None:
