@@ -1,43 +1,55 @@
-"""A picture as the bytes of an image file: square pixels, upright."""
+"""A picture as the bytes of an image file: square pixels, upright, with what is drawn on it."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Sequence
 from io import BytesIO
 from typing import TYPE_CHECKING, Final, Literal
 
+from aftercase.media.overlay import MASK_COLOUR, Box, Placing, display_list
+from aftercase.media.paint import paint
 from aftercase.media.picture import Pixels
+from aftercase.model.review import Drawing
 
 if TYPE_CHECKING:
     from PIL.Image import Image
 
 _JPEG_QUALITY: Final = 90
-_BLACK: Final = (0, 0, 0)
-
-Box = tuple[float, float, float, float]
-"""Left, top, right and bottom of a rectangle, as shares of the decoded picture, 0..1."""
 
 
-def png_bytes(pixels: Pixels, hidden: Iterable[Box] = ()) -> bytes:
+def png_bytes(
+    pixels: Pixels, hidden: Sequence[Box] = (), drawings: Sequence[Drawing] = ()
+) -> bytes:
     """Return a picture as a PNG file, without loss; see `upright`."""
-    return _file_bytes(pixels, "PNG", hidden)
+    return _file_bytes(upright(pixels, hidden, drawings), "PNG")
 
 
-def jpeg_bytes(pixels: Pixels, hidden: Iterable[Box] = ()) -> bytes:
+def jpeg_bytes(
+    pixels: Pixels, hidden: Sequence[Box] = (), drawings: Sequence[Drawing] = ()
+) -> bytes:
     """Return a picture as a JPEG file, small enough to be put into a page; see `upright`."""
-    return _file_bytes(pixels, "JPEG", hidden)
+    return _file_bytes(upright(pixels, hidden, drawings), "JPEG")
 
 
-def upright(pixels: Pixels, hidden: Iterable[Box] = ()) -> Image:
+def upright(pixels: Pixels, hidden: Sequence[Box] = (), drawings: Sequence[Drawing] = ()) -> Image:
     """Return a picture as it is to be looked at: pixels made square, then mirrored and turned.
 
     Pixels are made square by widening or heightening, so that no detail is lost.
 
     Args:
         pixels: The decoded picture.
-        hidden: Rectangles that are painted black first; every pixel they touch is.
+        hidden: Rectangles that are black, each with every pixel it touches. They are black before
+            pixels are made square too, so that nothing of them bleeds into their surroundings.
+        drawings: What is drawn over the picture; masks cover it.
     """
+    image = _turned(_squared(pixels, hidden), pixels)
+    placing = Placing(image.width, image.height, pixels.turn_deg, pixels.mirrored)
+    paint(image, display_list(placing, drawings=drawings, hidden=hidden))
+    return image
+
+
+def _squared(pixels: Pixels, hidden: Sequence[Box]) -> Image:
     from PIL import Image  # late: `aftercase --help` must stay instant
 
     image = Image.frombuffer(
@@ -49,17 +61,21 @@ def upright(pixels: Pixels, hidden: Iterable[Box] = ()) -> Image:
         pixels.stride_bytes,
         1,
     )
-    if boxes := [_pixel_box(box, pixels) for box in hidden]:
-        image = image.copy()  # the buffer that was handed in is not ours to paint on
-        for box in boxes:
-            image.paste(_BLACK, box)
-    image = image.resize(square_size(pixels), Image.Resampling.BICUBIC)
+    image = image.copy()  # the buffer that was handed in is not ours to paint on
+    for box in hidden:
+        image.paste(MASK_COLOUR, _pixel_box(box, pixels))
+    return image.resize(square_size(pixels), Image.Resampling.BICUBIC)
+
+
+def _turned(image: Image, pixels: Pixels) -> Image:
+    from PIL.Image import Transpose  # late, as above
+
     if pixels.mirrored:
-        image = image.transpose(Image.Transpose.FLIP_LEFT_RIGHT)
+        image = image.transpose(Transpose.FLIP_LEFT_RIGHT)
     turns = {
-        90: Image.Transpose.ROTATE_90,
-        180: Image.Transpose.ROTATE_180,
-        270: Image.Transpose.ROTATE_270,
+        90: Transpose.ROTATE_90,
+        180: Transpose.ROTATE_180,
+        270: Transpose.ROTATE_270,
     }
     turn = turns.get(pixels.turn_deg)
     return image if turn is None else image.transpose(turn)
@@ -90,8 +106,8 @@ def _pixel_box(box: Box, pixels: Pixels) -> tuple[int, int, int, int]:
     )
 
 
-def _file_bytes(pixels: Pixels, form: Literal["PNG", "JPEG"], hidden: Iterable[Box]) -> bytes:
+def _file_bytes(image: Image, form: Literal["PNG", "JPEG"]) -> bytes:
     buffer = BytesIO()
     options = {"quality": _JPEG_QUALITY, "subsampling": 0} if form == "JPEG" else {}
-    upright(pixels, hidden).save(buffer, form, **options)
+    image.save(buffer, form, **options)
     return buffer.getvalue()
