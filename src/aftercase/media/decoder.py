@@ -13,7 +13,7 @@ import numpy.typing as npt
 from aftercase.media.container import Film, PacketDamaged
 from aftercase.media.frametable import NO_STAMP, FrameTable, Stamp
 from aftercase.media.packed import Ints
-from aftercase.media.seekplan import Entry, entries, goes_on, key_place
+from aftercase.media.seekplan import NEAR_FRAMES, Entry, entries, goes_on, key_place
 
 if TYPE_CHECKING:
     from av.packet import Packet
@@ -137,6 +137,21 @@ class Decoder:
             near = (self._row_of(number) for number in range(fault, stop))
             rows |= {row for row in near if row is not None and self.is_doubtful(row)}
         return sorted(rows)
+
+    def quickest_row(self, row: int) -> int:
+        """Return the row near one that is decoded soonest: itself, or the key it is entered by."""
+        ranks, rows = self._table.rank, self._table.rows
+        reached = int(ranks[rows[self._reached]]) if self._reached < len(rows) else -1
+        wanted = int(ranks[rows[row]])
+        if row in self._ahead or (
+            self._run is not None and reached >= 0 and 0 <= wanted - reached <= NEAR_FRAMES
+        ):
+            return row
+        place = self._key_place(row)
+        key_row = self._row_of(int(self._table.keys[place])) if place >= 0 else None
+        if key_row is None or key_row > row or row - key_row <= NEAR_FRAMES:
+            return row
+        return key_row
 
     def close(self) -> None:
         """Close the film."""

@@ -48,6 +48,8 @@ class Picture:
         damaged: The frame has its place on the clock but cannot be decoded; `pixels` is grey.
         doubtful: Decoded from damaged data, or from a picture that was: may be wrong in part.
         from_copy: `pixels` are the scrub copy's, the same frame made small and coded again.
+        nearby: A key picture near the moment asked for, not the one shown then; `times` are its
+            own.
     """
 
     times: FrameTimes
@@ -55,3 +57,4 @@ class Picture:
     damaged: bool = False
     doubtful: bool = False
     from_copy: bool = False
+    nearby: bool = False

@@ -65,6 +65,7 @@ class RecordingReader:
                     request.us,
                     max_side_px=request.max_side_px,
                     copy_will_do=request.copy_will_do,
+                    near_will_do=request.near_will_do,
                 )
                 yield Shown(request_id, picture)
             else:
@@ -83,7 +84,13 @@ class RecordingReader:
         cache = None if request.cache is None else Path(request.cache)
         recording = open_recording(request.paths, stored=request.stored, cache=cache, watch=watch)
         self._recording = recording
-        return Opened(request.request_id, recording.facts, recording.differences, recording.end_us)
+        return Opened(
+            request.request_id,
+            recording.facts,
+            recording.differences,
+            recording.end_us,
+            tuple(_packed_starts(recording, part) for part in range(len(recording.facts))),
+        )
 
     def _range(self, request: PicturesIn) -> Iterator[Response]:
         n_pictures = 0
@@ -92,6 +99,7 @@ class RecordingReader:
             request.end_us,
             max_side_px=request.max_side_px,
             copy_will_do=request.copy_will_do,
+            every=request.every,
         )
         self._stop_if_cancelled(request.request_id)
         for picture in pictures:
@@ -108,3 +116,7 @@ class RecordingReader:
     def _stop_if_cancelled(self, request_id: int) -> None:
         if request_id in self._cancelled:
             raise WorkCancelled
+
+
+def _packed_starts(recording: Recording, part: int) -> bytes:
+    return b"" if recording.is_missing(part) else recording.part_starts_us(part).tobytes()

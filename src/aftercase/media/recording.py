@@ -6,6 +6,7 @@ import os
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from functools import partial
+from itertools import islice
 from pathlib import Path, PurePath
 from typing import TYPE_CHECKING, Final, Self
 
@@ -30,6 +31,9 @@ if TYPE_CHECKING:
 _KEPT_BEHIND: Final = 64
 """Pictures kept before the wanted one when going backwards, the next to be asked for; fewer where
 the cache has no room for them. Each time they are used up, a whole group is decoded again."""
+
+_KEPT_BEFORE_A_JUMP: Final = 8
+"""Pictures kept before one that was jumped to: a hand often goes a few frames back from there."""
 
 _BYTES_PER_PIXEL: Final = 3
 
@@ -97,9 +101,11 @@ class Recording:
         Raises:
             RecordingMissing: The file of a part is not there.
         """
-        return np.concatenate(
-            [self._present(part).times.starts_us for part in range(len(self.facts))]
-        )
+        return np.concatenate([self.part_starts_us(part) for part in range(len(self.facts))])
+
+    def part_starts_us(self, part: int) -> Ints:
+        """Return the starts of a part's frames; raises as `frame_at`."""
+        return self._present(part).times.starts_us
 
     def frame_at(self, us: int) -> FrameTimes:
         """Return the frame shown at a moment.
@@ -146,7 +152,12 @@ class Recording:
         return self._frame(part - 1, len(self._present(part - 1).times) - 1)
 
     def picture_at(
-        self, us: int, *, max_side_px: int | None = None, copy_will_do: bool = False
+        self,
+        us: int,
+        *,
+        max_side_px: int | None = None,
+        copy_will_do: bool = False,
+        near_will_do: bool = False,
     ) -> Picture:
         """Return the picture shown at a moment, with the exact time of its frame.
 
@@ -155,11 +166,18 @@ class Recording:
             max_side_px: Shrink to this longer side; None for full size.
             copy_will_do: Show the frame from the scrub copy where there is one; `from_copy` of
                 the picture says so.
+            near_will_do: Show the key picture the frame is entered by, where the frame itself is
+                not at hand sooner; `nearby` of the picture says so.
 
         Raises:
             TimeOutside, RecordingMissing: See `frame_at`.
         """
-        return self._picture(*self._locate(us), max_side_px, copy_will_do)
+        part, row = self._locate(us)
+        if near_will_do and not (copy_will_do and self._is_copied(part, row)):
+            key_row = self._present(part).decoder.quickest_row(row)
+            if key_row != row and self._cache.get((part, row, max_side_px)) is None:
+                return replace(self._picture(part, key_row, max_side_px, False), nearby=True)
+        return self._picture(part, row, max_side_px, copy_will_do, _KEPT_BEFORE_A_JUMP)
 
     def pictures_in(
         self,
@@ -168,13 +186,21 @@ class Recording:
         *,
         max_side_px: int | None = None,
         copy_will_do: bool = False,
+        every: int = 1,
     ) -> Iterator[Picture]:
         """Yield the pictures shown at some moment of `[start_us, end_us)`; else as `picture_at`.
+
+        Args:
+            start_us: From where.
+            end_us: Until where.
+            max_side_px: See `picture_at`.
+            copy_will_do: See `picture_at`.
+            every: Of so many frames one is yielded, the first; all are decoded.
 
         Raises:
             RecordingMissing: A part in the span is not there.
         """
-        for part, row in self._rows_in(start_us, end_us):
+        for part, row in islice(self._rows_in(start_us, end_us), 0, None, every):
             yield self._picture(part, row, max_side_px, copy_will_do)
 
     def close(self) -> None:
@@ -221,7 +247,14 @@ class Recording:
         times = self._present(part).times
         return FrameTimes(part, times.start_us(row), times.stop_us(row))
 
-    def _picture(self, part: int, row: int, max_side_px: int | None, copy_will_do: bool) -> Picture:
+    def _picture(
+        self,
+        part: int,
+        row: int,
+        max_side_px: int | None,
+        copy_will_do: bool,
+        n_behind: int = 0,
+    ) -> Picture:
         if copy_will_do:
             copied = self._from_copy(part, row, max_side_px)
             if copied is not None:
@@ -232,7 +265,9 @@ class Recording:
         if kept is not None:
             return kept
         there = self._present(part)
-        n_behind = self._n_kept_behind(there, max_side_px) if going_back else 0
+        if going_back or n_behind:
+            most = _KEPT_BEHIND if going_back else n_behind
+            n_behind = self._n_kept_behind(there, max_side_px, most)
 
         def keep(found: int, frame: VideoFrame | None) -> Picture:
             picture = self._made(part, found, frame, max_side_px)
@@ -245,9 +280,13 @@ class Recording:
 
         return keep(row, there.decoder.frame(row, passing))
 
-    def _n_kept_behind(self, there: OpenPart, max_side_px: int | None) -> int:
+    def _n_kept_behind(self, there: OpenPart, max_side_px: int | None, most: int) -> int:
         width_px, height_px = fitted(there.stream.width_px, there.stream.height_px, max_side_px)
-        return min(_KEPT_BEHIND, self._cache.n_fitting(_BYTES_PER_PIXEL * width_px * height_px) - 1)
+        return min(most, self._cache.n_fitting(_BYTES_PER_PIXEL * width_px * height_px) - 1)
+
+    def _is_copied(self, part: int, row: int) -> bool:
+        copy = self._present(part).copy
+        return copy is not None and copy.has(row)
 
     def _from_copy(self, part: int, row: int, max_side_px: int | None) -> Picture | None:
         """Return a frame from the scrub copy; None where the copy does not have it."""

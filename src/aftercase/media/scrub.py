@@ -145,6 +145,10 @@ class ScrubCopy:
         pixels = self._pixels(row // SEGMENT_ROWS, place, max_side_px)
         return None if pixels is None else CopiedPicture(pixels, doubtful)
 
+    def has(self, row: int) -> bool:
+        """Claim that the copy has a frame, as far as its files' heads tell."""
+        return self._place(row) is not None
+
     def missing(self) -> list[int]:
         """Return the numbers of the files that are not there yet, or are not what was written."""
         return [n for n in range(n_segments(self._n_rows)) if self._head(n) is None]

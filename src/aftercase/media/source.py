@@ -31,24 +31,30 @@ class OpenRecording:
 class PictureAt:
     """Send the picture shown at a moment, shrunk to `max_side_px` if that is given.
 
-    With `copy_will_do` it is the scrub copy's where there is one; the picture says so.
+    With `copy_will_do` it is the scrub copy's where there is one, with `near_will_do` otherwise
+    the nearest key picture where the frame itself takes longer; the picture says so.
     """
 
     request_id: int
     us: int
     max_side_px: int | None = None
     copy_will_do: bool = False
+    near_will_do: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class PicturesIn:
-    """Send the pictures shown at some moment of `[start_us, end_us)`, in order; as `PictureAt`."""
+    """Send the pictures shown at some moment of `[start_us, end_us)`, in order; as `PictureAt`.
+
+    Of `every` frames one is sent, the first of them.
+    """
 
     request_id: int
     start_us: int
     end_us: int
     max_side_px: int | None = None
     copy_will_do: bool = False
+    every: int = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,12 +69,17 @@ Request = OpenRecording | PictureAt | PicturesIn | Cancel
 
 @dataclass(frozen=True, slots=True)
 class Opened:
-    """The recording is open; last answer to `OpenRecording`."""
+    """The recording is open; last answer to `OpenRecording`.
+
+    `starts` are the starts of each part's frames in microseconds, 64 bits each in the computer's
+    byte order; empty for a part whose file is missing.
+    """
 
     request_id: int
     parts: tuple[PartFacts, ...]
     differences: tuple[Difference, ...]
     end_us: int
+    starts: tuple[bytes, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
