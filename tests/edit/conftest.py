@@ -61,6 +61,15 @@ REVIEW: dict[str, Any] = {
         {"id": some_id(15), "act": "Zoom in", "evidence": some_id(13)},
         {"id": some_id(16), "act": "Hold still", "evidence": some_id(3)},
     ],
+    "flags": [{"id": some_id(17), "at_us": 250, "note": "Too steep?"}],
+    "replies": [
+        {
+            "id": some_id(18),
+            "to": {"case": some_id(100), "reviewer": "T9", "revision": 1, "id": some_id(70)},
+            "at_us": 260,
+            "text": "Thank you",
+        }
+    ],
     "closing": {"strengths": [some_id(12)], "points": [some_id(13)], "words": "Good."},
 }
 

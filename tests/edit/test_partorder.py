@@ -19,7 +19,17 @@ from aftercase.errors import EditRefused, ReviewClosed, TimeOutside
 from aftercase.model.base import id_source
 from aftercase.model.case import Case, GuideReference, Mask, Part, SinceWord, Window
 from aftercase.model.picture import PicturePoint
-from aftercase.model.review import Event, InstrumentSpan, Remark, Review, StepSpan
+from aftercase.model.review import (
+    Drawing,
+    Event,
+    Flag,
+    InstrumentSpan,
+    Origin,
+    Remark,
+    Reply,
+    Review,
+    StepSpan,
+)
 
 new_id = id_source(random.Random(5))
 
@@ -105,13 +115,16 @@ def test_an_added_part_moves_what_comes_after_it() -> None:
 
 
 def test_every_kind_of_mark_of_a_review_moves_and_keeps_its_id() -> None:
-    ids = [new_id() for _ in range(4)]
+    ids = [new_id() for _ in range(6)]
+    to = Origin(case=new_id(), reviewer="T02", revision=1, id=new_id())
     place = PicturePoint(x=0.5, y=0.5, part=1, at_us=40)
     marks = review(
         steps=(StepSpan(id=ids[0], step="incision", start_us=30, end_us=60, taken_over_us=40),),
         instruments=(InstrumentSpan(id=ids[1], instrument="knife", start_us=0, end_us=20),),
         events=(Event(id=ids[2], kind="slip", at_us=40, place=place),),
         remarks=(Remark(id=ids[3], at_us=20, end_us=30, text="x"),),
+        flags=(Flag(id=ids[4], at_us=40),),
+        replies=(Reply(id=ids[5], at_us=10, to=to),),
     )
     moved = reordered_review(marks, SWAPPED)
     (step,), (instrument,), (event,), (remark,) = (
@@ -121,7 +134,28 @@ def test_every_kind_of_mark_of_a_review_moves_and_keeps_its_id() -> None:
     assert (instrument.start_us, instrument.end_us) == (30, 50)
     assert (event.at_us, event.place.part, event.place.at_us) == (10, 0, 10)
     assert (remark.at_us, remark.end_us) == (50, 60)
-    assert [step.id, instrument.id, event.id, remark.id] == ids
+    (flag,), (reply,) = moved.flags, moved.replies
+    assert (flag.at_us, reply.at_us) == (10, 40)
+    assert [step.id, instrument.id, event.id, remark.id, flag.id, reply.id] == ids
+
+
+def test_a_drawing_goes_where_its_own_frame_goes() -> None:
+    drawings = tuple(
+        Drawing(shape="line", colour="sky", part=part, at_us=at_us, points=((0.1, 0.2), (0.3, 0.4)))
+        for part, at_us in ((0, 20), (1, 30), (2, 80))
+    )
+    drawn = review(remarks=(Remark(id=new_id(), at_us=20, text="x", drawings=drawings),))
+    (remark,) = reordered_review(drawn, SWAPPED).remarks
+    assert [(one.part, one.at_us) for one in remark.drawings] == [(1, 50), (0, 0), (2, 80)]
+    assert {one.points for one in remark.drawings} == {((0.1, 0.2), (0.3, 0.4))}
+
+
+def test_a_look_for_identities_holds_in_another_order_but_not_for_an_added_film() -> None:
+    looked = case(identity_checked_by="T01", judge_first=True)
+    assert reordered_case(looked, SWAPPED).identity_checked_by == "T01"
+    added = PartOrder((A, B, C), placed((A, part("new", 25), B, C)), STARTS)
+    longer = reordered_case(looked, added)
+    assert (longer.identity_checked_by, longer.judge_first) == (None, True)
 
 
 def test_a_sealed_review_is_never_moved() -> None:

@@ -310,7 +310,30 @@ def test_retiming_moves_every_mark_by_its_frame():
                     "course": {"first_sign_us": 81, "recognised_us": 119},
                 }
             ],
-            "remarks": [{"id": some_id(4), "at_us": 230}],
+            "remarks": [
+                {
+                    "id": some_id(4),
+                    "at_us": 230,
+                    "drawings": [
+                        {
+                            "shape": "line",
+                            "colour": "sky",
+                            "part": 1,
+                            "at_us": at_us,
+                            "points": [[0.1, 0.2], [0.3, 0.4]],
+                        }
+                        for at_us in (81, 199)
+                    ],
+                }
+            ],
+            "flags": [{"id": some_id(7), "at_us": 119}],
+            "replies": [
+                {
+                    "id": some_id(8),
+                    "to": {"case": some_id(100), "reviewer": "T2", "revision": 1, "id": some_id(4)},
+                    "at_us": 130,
+                }
+            ],
             "gap_causes": [{"id": some_id(5), "start_us": 0, "end_us": 40}],
             "goals": [{"id": some_id(6), "act": "Zoom in"}],
         }
@@ -327,6 +350,11 @@ def test_retiming_moves_every_mark_by_its_frame():
     (event,) = after.events
     assert (event.at_us, event.place.at_us, event.to_place.at_us) == (1067, 1067, 1100)
     assert (event.place.x, event.place.y) == (0.1, 0.2)
+    drawings = after.remarks[0].drawings
+    assert [(one.part, one.at_us) for one in drawings] == [(1, naive(81)), (1, naive(199))]
+    assert drawings[0].points == ((0.1, 0.2), (0.3, 0.4))
+    assert after.flags[0].at_us == naive(119)
+    assert after.replies[0].at_us == naive(130)
     course = event.course
     assert (course.first_sign_us, course.recognised_us) == (naive(81), naive(119)) == (1067, 1067)
     assert course.first_response_us is None

@@ -153,7 +153,27 @@ REVIEW: dict[str, Any] = {
             "kind": "work-on",
             "at_us": 18 * SECOND_US,
             "end_us": 19 * SECOND_US,
+            "drawings": [
+                {
+                    "shape": "arrow",
+                    "colour": "sky",
+                    "part": 1,
+                    "at_us": 18 * SECOND_US,
+                    "points": [[0.1, 0.2], [0.3, 0.4]],
+                }
+            ],
         },
+    ],
+    "flags": [{"id": some_id(10), "at_us": 16 * SECOND_US}],
+    "replies": [
+        {
+            "id": some_id(11),
+            "to": {"case": some_id(100), "reviewer": "T2", "revision": 1, "id": some_id(50)},
+            "at_us": 17 * SECOND_US,
+            "understood": "not-yet",
+            "text": "Why?",
+            "asks": True,
+        }
     ],
     "gap_causes": [
         {

@@ -30,8 +30,23 @@ def all_of(*changes):
     return change
 
 
+def drawn(**fields):
+    """Return a change of the one drawing there is."""
+    return lambda data: data["remarks"][1]["drawings"][0].update(fields)
+
+
+def reply_twice(data):
+    data["replies"].append({**data["replies"][0], "id": some_id(12)})
+
+
 BROKEN = [
-    ("case", set_to("case", value=some_id(200))),
+    (
+        "case",
+        all_of(
+            set_to("case", value=some_id(200)),
+            set_to("replies", 0, "to", "case", value=some_id(200)),
+        ),
+    ),
     ("predecessor_sha256", set_to("revision", value=2)),
     ("role", set_to("role", value="visitor")),
     ("state", set_to("state", value="half-open")),
@@ -85,6 +100,23 @@ BROKEN = [
     ),
     ("events/0/hour", set_to("events", 0, "hour", "hour", value=2.25)),
     ("events/0/place/part", set_to("events", 0, "place", "part", value=2)),
+    ("flags/0/id", set_to("flags", 0, "id", value=some_id(1))),
+    ("flags/0", set_to("flags", 0, "at_us", value=0)),
+    ("remarks/1/drawings/0/shape", drawn(shape="spiral")),
+    ("remarks/1/drawings/0/colour", drawn(colour="pearl")),
+    ("remarks/1/drawings/0/points", drawn(points=[[0.1, 0.2]])),
+    ("remarks/1/drawings/0/points", drawn(points=[[0.1, 0.2]] * 3)),
+    ("remarks/1/drawings/0/points", drawn(shape="freehand", points=[[0.1, 0.2]] * 501)),
+    ("remarks/1/drawings/0/part", drawn(part=2)),
+    ("remarks/1/drawings/0/at_us", drawn(at_us=SECOND_US - 1)),
+    ("remarks/1/drawings/0/at_us", drawn(at_us=100 * SECOND_US + 1)),
+    ("replies/0/id", set_to("replies", 0, "id", value=some_id(1))),
+    ("replies/0", set_to("replies", 0, "at_us", value=0)),
+    ("replies/0/to/case", set_to("replies", 0, "to", "case", value=some_id(200))),
+    ("replies/0/to/reviewer", set_to("replies", 0, "to", "reviewer", value="T1")),
+    ("replies/0/understood", set_to("replies", 0, "understood", value="half")),
+    ("replies/0/text", set_to("replies", 0, "text", value=" ")),
+    ("replies/1/to", reply_twice),
     (
         "closing/points",
         set_to("closing", "points", value=[some_id(7), some_id(6), some_id(7), some_id(6)]),
@@ -146,6 +178,8 @@ def test_a_newer_minor_version_may_know_more_words(review_with, case_with, guide
         set_to("role", value="visitor"),
         set_to("steps", 0, "performer", value="robot"),
         set_to("remarks", 0, "kind", value="praise"),
+        drawn(shape="spiral", colour="pearl", points=[[0.1, 0.2]]),
+        set_to("replies", 0, "understood", value="half"),
     )
     assert problems_of(review_with, case_with, guide, newer) == []
 

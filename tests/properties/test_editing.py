@@ -22,6 +22,8 @@ from aftercase.document.folder import (
     write_review,
 )
 from aftercase.edit import records
+from aftercase.edit.answer import add_flag, set_reply
+from aftercase.edit.drawing import draw, undraw
 from aftercase.edit.history import History
 from aftercase.edit.review import adopt, close_with
 from aftercase.errors import EditRefused
@@ -29,10 +31,15 @@ from aftercase.model.base import id_source
 from aftercase.model.case import Case, GuideReference
 from aftercase.model.guide import Guide, Instrument, Step
 from aftercase.model.review import (
+    COLOURS,
     RECORD_LISTS,
+    SHAPES,
+    UNDERSTANDINGS,
     Closing,
+    Drawing,
     Goal,
     InstrumentSpan,
+    Origin,
     Remark,
     Review,
 )
@@ -44,6 +51,8 @@ NOW = datetime(2031, 5, 20, tzinfo=UTC)
 
 moments = st.integers(0, END_US - 1)
 places = st.integers(0, 10**6)
+shares = st.floats(0.0, 1.0)
+ways = st.lists(st.tuples(shares, shares), max_size=12)
 texts = st.text(st.characters(codec=None), max_size=12)
 
 GUIDE = Guide(
@@ -135,12 +144,45 @@ class Editing(RuleBasedStateMachine):
         record_id = self.some_record(place)
         if record_id in {goal.id for goal in self.review.goals}:
             return  # it has no time
-        field = "at_us" if record_id in {r.id for r in self.review.remarks} else "start_us"
+        moments = (*self.review.remarks, *self.review.flags, *self.review.replies)
+        field = "at_us" if record_id in {r.id for r in moments} else "start_us"
         self.edit(lambda review: records.change(review, record_id, **{field: at_us}))
 
     @rule(place=places, note=texts)
     def note(self, place, note):
-        self.edit(lambda review: records.change(review, self.some_record(place), note=note))
+        record_id = self.some_record(place)
+        if record_id in {reply.id for reply in self.review.replies}:
+            return  # it is all note
+        self.edit(lambda review: records.change(review, record_id, note=note))
+
+    @rule(place=places, shape=st.sampled_from(SHAPES), colour=st.sampled_from(COLOURS), way=ways)
+    def draw(self, place, shape, colour, way):
+        points = tuple(way if shape == "freehand" else way[:2])
+        drawing = Drawing(shape=shape, colour=colour, at_us=place, points=points)
+        self.edit(lambda review: draw(review, self.some_record(place), drawing))
+
+    @rule(place=places)
+    def undraw(self, place):
+        drawn = [remark for remark in self.review.remarks if remark.drawings]
+        if drawn:
+            remark = drawn[place % len(drawn)]
+            drawing = remark.drawings[place % len(remark.drawings)]
+            self.edit(lambda review: undraw(review, remark.id, drawing))
+
+    @rule(at_us=moments, note=texts)
+    def flag(self, at_us, note):
+        self.edit(lambda review: add_flag(review, at_us, self.new_id, note))
+
+    @rule(
+        number=st.integers(0, 3),
+        understood=st.sampled_from((None, *UNDERSTANDINGS)),
+        text=st.none() | texts,
+        asks=st.none() | st.booleans(),
+    )
+    def reply(self, number, understood, text, asks):
+        to = Origin(case=self.case.id, reviewer="T2", revision=1, id=f"remark{number:020d}")
+        said = {"watched": True, "understood": understood, "text": text, "asks": asks}
+        self.edit(lambda review: set_reply(review, to, number, self.new_id, **said))
 
     @rule(place=places)
     def delete(self, place):
