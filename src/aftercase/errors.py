@@ -149,3 +149,9 @@ class AlreadyThere(AftercaseError):
     """A file or folder exists and is not written over."""
 
     slug = "already-there"
+
+
+class WindowMissing(AftercaseError):
+    """The window cannot be shown on this computer."""
+
+    slug = "window-missing"

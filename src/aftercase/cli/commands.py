@@ -28,20 +28,21 @@ class CommandTable(click.Group):
     """A group that knows its commands' names and help without loading them."""
 
     def list_commands(self, ctx: click.Context) -> list[str]:
-        """Return the commands in the order of the job."""
-        return list(COMMANDS)
+        """Return the commands in the order of the job, after those the program's door adds."""
+        return [*self.commands, *COMMANDS]
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
         """Load a command's module and return the command."""
         if cmd_name not in COMMANDS:
-            return None
+            return super().get_command(ctx, cmd_name)
         command: click.Command = importlib.import_module(f"aftercase.cli.{cmd_name}").command
         return command
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """Write the list of commands from the table."""
         with formatter.section("Commands"):
-            formatter.write_dl(list(COMMANDS.items()))
+            added = [(name, each.get_short_help_str(100)) for name, each in self.commands.items()]
+            formatter.write_dl([*added, *COMMANDS.items()])
 
 
 @click.command(

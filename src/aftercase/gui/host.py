@@ -6,6 +6,8 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any, Protocol
 
+from PyQt6.QtWidgets import QWidget
+
 from aftercase.errors import AftercaseError
 from aftercase.gui.theme import Theme
 from aftercase.session.people import Person
@@ -65,6 +67,9 @@ class Host(Stage, Protocol):
 
     def tell(self, text: str, tone: str = "done") -> None:
         """Say something to the person."""
+
+    def show_widget(self, page: QWidget) -> None:
+        """Show a made page over the room."""
 
     def leave_page(self) -> None:
         """Close the page that is open over the room."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from fractions import Fraction
 from pathlib import Path
 
@@ -10,6 +10,7 @@ from aftercase.errors import RecordingChanged, RecordingMissing
 from aftercase.media.fingerprint import ENDS_OR_TIMES_DIFFER, full_sha256
 from aftercase.media.parts import Difference, PartFacts
 from aftercase.media.recording import Recording, open_recording
+from aftercase.media.source import OpenRecording
 from aftercase.media.watch import UNWATCHED, Watch
 from aftercase.model.case import Part
 from aftercase.session.caches import cache_folder
@@ -85,29 +86,44 @@ def open_films(opened: OpenedCase, at: Places, *, watch: Watch = UNWATCHED) -> R
         raise RecordingMissing(
             "This case has no film, only a stated duration.", path=opened.folder.path
         )
-    paths = films_of(at.locator, opened.folder.path, opened.case)
-    stored = [facts_of(part, path) for part, path in zip(opened.case.parts, paths, strict=True)]
-    cache = cache_folder(opened.folder.path, opened.case.id, at)
-    recording = open_recording(paths, stored=stored, cache=cache, watch=watch)
+    wanted = opening_of(opened, at)
+    cache = None if wanted.cache is None else Path(wanted.cache)
+    recording = open_recording(wanted.paths, stored=wanted.stored, cache=cache, watch=watch)
     try:
-        refuse_changed(recording, watch)
+        refuse_changed(recording.facts, recording.differences, watch)
     except BaseException:
         recording.close()
         raise
     return recording
 
 
-def refuse_changed(recording: Recording, watch: Watch = UNWATCHED) -> None:
+def opening_of(opened: OpenedCase, at: Places, request_id: int = 0) -> OpenRecording:
+    """Return what asks a reader for a case's recording, with what the case stored and its cache."""
+    paths = films_of(at.locator, opened.folder.path, opened.case)
+    stored = [facts_of(part, path) for part, path in zip(opened.case.parts, paths, strict=True)]
+    cache = cache_folder(opened.folder.path, opened.case.id, at)
+    return OpenRecording(request_id, tuple(map(str, paths)), tuple(stored), str(cache))
+
+
+def refuse_changed(
+    stored: Sequence[PartFacts], differences: Iterable[Difference], watch: Watch = UNWATCHED
+) -> None:
     """Refuse a recording one of whose films is not the one that was stored.
+
+    Args:
+        stored: The parts as the case has them.
+        differences: What the films say otherwise.
+        watch: Told of bytes read where a film is proven by its SHA-256.
 
     Raises:
         RecordingChanged: One has changed; what differs is listed.
         WorkCancelled: As asked by `watch`.
     """
-    for place in _changed_parts(recording.differences):
-        facts = recording.facts[place]
+    found = tuple(differences)
+    for place in changed_parts(found):
+        facts = stored[place]
         if facts.sha256 is None or full_sha256(facts.path, watch) != facts.sha256:
-            raise changed_film(facts.path, _changes_of(place, recording.differences))
+            raise changed_film(facts.path, _changes_of(place, found))
 
 
 def _changes_of(place: int, differences: Iterable[Difference]) -> list[str]:
@@ -120,7 +136,7 @@ def _changes_of(place: int, differences: Iterable[Difference]) -> list[str]:
     return [*changes, ENDS_OR_TIMES_DIFFER]
 
 
-def _changed_parts(differences: Iterable[Difference]) -> list[int]:
+def changed_parts(differences: Iterable[Difference]) -> list[int]:
     """Return the positions of parts whose size, ends or frame times are not those stored."""
     telling = {"size in bytes", "quick hash"}
     return sorted({difference.part for difference in differences if difference.fact in telling})

@@ -61,7 +61,7 @@ REPLAY_ACTIONS: Final[tuple[Action, ...]] = (
            ("Shift+Return",), "Replay", REPLAYING, "case", lambda s: s.replay("slowly")),
     Action("only-starred", "Only the starred", "Show only starred moments, or all.", ("F",),
            "Replay", REPLAYING, "case", lambda s: s.replay("starred")),
-    Action("only-kind", "By kind", "Show one kind of remark after the other, then all.", ("K",),
+    Action("only-kind", "By kind", "Show one kind of remark after the other, then all.", ("T",),
            "Replay", REPLAYING, "case", lambda s: s.replay("kind")),
     Action("only-step", "By step", "Show the moments of one step after the other, then all.",
            ("S",), "Replay", REPLAYING, "case", lambda s: s.replay("step")),

@@ -89,7 +89,7 @@ FILM_ACTIONS: Final[tuple[Action, ...]] = (
             lambda s: s.ask("time")),
     _action("loop", "Over and over",
             "Play the selected span, else the running step, over and over with a lead-in.",
-            ("L",), _loop),
+            ("Shift+Space",), _loop),
     _action("closer", "Closer", "Enlarge the picture.", ("Ctrl+=", "Ctrl++"),
             lambda s: s.use("closer")),
     _action("farther", "Farther", "Make the picture smaller again.", ("Ctrl+-",),

@@ -22,6 +22,11 @@ _mark = partial(_in, "Mark")
 _remark = partial(_in, "Remark")
 _change = partial(_in, "Change")
 
+
+def _line_for(kind: str) -> Callable[[Stage], None]:
+    return lambda stage: stage.open_line(kind)
+
+
 MARK_ACTIONS: Final[tuple[Action, ...]] = (
     _mark("next-step", "Next step", "Begin the step that usually follows; the running one ends.",
           ("Return", "Enter"), with_desk(marking.next_step)),
@@ -60,7 +65,7 @@ REMARK_ACTIONS: Final[tuple[Action, ...]] = (
             lambda s: s.open_line()),
     *(
         _remark(f"remark-{kind}", name[:1].upper() + name[1:], f"Open the line for: {name}.",
-                (sign,), lambda s, kind=kind: s.open_line(kind))
+                (sign,), _line_for(kind))
         for (sign, kind), name in zip(
             remarks.KIND_SIGNS.items(), remarks.KIND_NAMES.values(), strict=True
         )

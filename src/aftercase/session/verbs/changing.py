@@ -7,7 +7,7 @@ from typing import Any, Literal
 
 from aftercase.edit import records
 from aftercase.errors import EditRefused
-from aftercase.model.review import Mark, Review, Span
+from aftercase.model.review import Mark, Review, Span, StepSpan
 from aftercase.session.desk import Desk
 
 Edge = Literal["start", "end"]
@@ -54,7 +54,7 @@ def retime(desk: Desk, record_id: str, how: str, **fields: int) -> bool:
     mark = desk.record(record_id)
     if mark is None:
         return False
-    if isinstance(mark, records.StepSpan):
+    if isinstance(mark, StepSpan):
         fields = {**fields, **_takeover_kept(mark, fields)}
     return desk.edit(
         lambda review: records.change(review, record_id, **fields),
@@ -64,7 +64,7 @@ def retime(desk: Desk, record_id: str, how: str, **fields: int) -> bool:
     )
 
 
-def _takeover_kept(mark: records.StepSpan, fields: dict[str, int]) -> dict[str, Any]:
+def _takeover_kept(mark: StepSpan, fields: dict[str, int]) -> dict[str, Any]:
     """Return the takeover's moments, forgotten where they would lie outside the step."""
     start_us, end_us = fields.get("start_us", mark.start_us), fields.get("end_us", mark.end_us)
     moments = {"taken_over_us": mark.taken_over_us, "given_back_us": mark.given_back_us}

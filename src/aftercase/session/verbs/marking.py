@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from aftercase.edit import marking
+from aftercase.edit.answer import add_flag
 from aftercase.edit.records import add, change
 from aftercase.edit.review import say_not_needed
 from aftercase.model.base import NOT_SAID
 from aftercase.model.picture import PicturePoint
-from aftercase.model.review import Event, Flag, StatedHour
+from aftercase.model.review import Event, StatedHour
 from aftercase.session.desk import Desk
 
 
@@ -106,8 +107,10 @@ def say_hour(desk: Desk, event_id: str, hour: StatedHour, to_hour: StatedHour | 
 
 def flag(desk: Desk, note: str = "") -> bool:
     """Flag the shown frame: look here."""
-    mark = Flag(id=desk.new_id(), at_us=desk.at_us, note=note)
-    return desk.edit(lambda review: add(review, "flags", mark), "flag this moment: look here")
+    return desk.edit(
+        lambda review: add_flag(review, desk.at_us, desk.new_id, note),
+        "flag this moment: look here",
+    )
 
 
 def switch_not_needed(desk: Desk, step: str) -> bool:

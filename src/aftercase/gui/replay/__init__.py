@@ -1,0 +1,1 @@
+"""The replay room: a released review as moments in order."""

@@ -1,0 +1,152 @@
+"""The two rooms around the film: what stands left, right and below of it, and what is asked."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Final, Protocol, cast
+
+from PyQt6.QtCore import Qt, pyqtSignal
+from PyQt6.QtWidgets import QFrame, QSplitter, QStackedWidget, QVBoxLayout, QWidget
+
+from aftercase.gui.clockbar import ClockBar
+from aftercase.gui.film.view import FilmView
+from aftercase.gui.host import Host
+from aftercase.gui.replay.room import ReplaySides
+from aftercase.gui.review.asks import ASKS
+from aftercase.gui.review.guide_list import GuideList
+from aftercase.gui.review.remark_line import RemarkLine
+from aftercase.gui.review.remarks_list import RemarksList
+from aftercase.gui.shortcuts import TAKES_KEYS
+from aftercase.gui.strip.strip import Strip
+from aftercase.session.desk import Desk
+from aftercase.session.stage import Question, Room
+
+_SIDE_PX: Final = 296
+
+
+class _Stoppable(Protocol):
+    def stop(self) -> None: ...
+
+
+class Workbench(QWidget):
+    """Film, strip and panels of one case.
+
+    Args:
+        host: The window.
+        desk: The case on the desk.
+        film: The film view.
+        strip: The strip.
+    """
+
+    asked = pyqtSignal(bool)
+    """Whether something is being asked now."""
+
+    def __init__(self, host: Host, desk: Desk, film: FilmView, strip: Strip) -> None:
+        super().__init__()
+        self._host, self._desk = host, desk
+        self.film, self.strip = film, strip
+        self.clock_bar = ClockBar(host, desk)
+        self.line = RemarkLine(host, desk)
+        self.guide_list = GuideList(host, desk)
+        self.remarks_list = RemarksList(host, desk)
+        self.replay = ReplaySides(host, desk)
+        self._left = _stack(self.guide_list, self.replay.left)
+        self._right = _stack(self.remarks_list, self.replay.right)
+        self._asking: QWidget | None = None
+        self._ask_place = QFrame()
+        self._ask_place.setProperty("role", "panel")
+        QVBoxLayout(self._ask_place).setContentsMargins(6, 4, 6, 4)
+        self._ask_place.hide()
+        self._lay_out()
+
+    def show_room(self, room: Room) -> None:
+        """Show the panels of the review room or of the replay room."""
+        place = 1 if room == "replay" else 0
+        self._left.setCurrentIndex(place)
+        self._right.setCurrentIndex(place)
+        self.line.setVisible(place == 0)
+        self.stop_asking()
+        self.replay.shown(place == 1)
+        self.take_focus()
+
+    def ask(self, question: Question) -> None:
+        """Ask something below the film, instead of what is asked now."""
+        self.stop_asking()
+        widget = ASKS[question](self._host, self._desk)
+        widget.setProperty(TAKES_KEYS, True)
+        cast("_Answering", widget).answered.connect(self.stop_asking)
+        layout = self._ask_place.layout()
+        assert layout is not None
+        layout.addWidget(widget)
+        self._asking = widget
+        self._ask_place.show()
+        widget.setFocus(Qt.FocusReason.ShortcutFocusReason)
+        self.asked.emit(True)
+
+    def stop_asking(self) -> None:
+        """Put away what is asked, and give the keys back to the film."""
+        widget, self._asking = self._asking, None
+        if widget is None:
+            return
+        self._ask_place.hide()
+        widget.hide()
+        _stop(widget)
+        widget.deleteLater()
+        self.asked.emit(False)
+        self.take_focus()
+
+    def take_focus(self) -> None:
+        """Give the keys to the film."""
+        self.film.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def stop(self) -> None:
+        """Listen no more; the case is put away."""
+        self.stop_asking()
+        parts = (
+            self.clock_bar, self.line, self.guide_list, self.remarks_list, self.replay,
+            self.film, self.strip,
+        )  # fmt: skip
+        for part in parts:
+            _stop(part)
+
+    def _lay_out(self) -> None:
+        middle = QWidget()
+        column = QVBoxLayout(middle)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        column.addWidget(self.film, 1)
+        for widget in (self.clock_bar, self.line, self._ask_place):
+            column.addWidget(widget)
+        across = QSplitter(Qt.Orientation.Horizontal)
+        across.setChildrenCollapsible(False)
+        for place, widget in enumerate((self._left, middle, self._right)):
+            across.addWidget(widget)
+            across.setStretchFactor(place, 1 if widget is middle else 0)
+        across.setSizes([_SIDE_PX, 10_000, _SIDE_PX])
+        whole = QVBoxLayout(self)
+        whole.setContentsMargins(0, 0, 0, 0)
+        whole.setSpacing(0)
+        whole.addWidget(across, 1)
+        whole.addWidget(self.strip)
+
+
+class _Answering(Protocol):
+    @property
+    def answered(self) -> _Signal: ...
+
+
+class _Signal(Protocol):
+    def connect(self, slot: Callable[[], None]) -> object: ...
+
+
+def _stop(widget: object) -> None:
+    if callable(getattr(widget, "stop", None)):
+        cast("_Stoppable", widget).stop()
+
+
+def _stack(*widgets: QWidget) -> QStackedWidget:
+    stack = QStackedWidget()
+    for widget in widgets:
+        stack.addWidget(widget)
+    stack.setMinimumWidth(220)
+    return stack
