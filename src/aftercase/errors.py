@@ -155,3 +155,9 @@ class WindowMissing(AftercaseError):
     """The window cannot be shown on this computer."""
 
     slug = "window-missing"
+
+
+class WorkStopped(AftercaseError):
+    """A task in a process of its own ended before its end."""
+
+    slug = "work-stopped"
