@@ -9,6 +9,7 @@ knife 8-14, cannula 16-22, keratome 24.5-36, needle 40-48, forceps 49.52-74, can
 from __future__ import annotations
 
 import base64
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from html.parser import HTMLParser
 from pathlib import Path
@@ -19,9 +20,9 @@ from aftercase.document.codec import decoded
 from aftercase.document.guides import shipped_guides
 from aftercase.metrics.subject import Settings, Subject
 from aftercase.model.case import Case
-from aftercase.model.review import Review
+from aftercase.model.review import Remark, Review
 from aftercase.reports.bundle import critique_files
-from aftercase.reports.content import Still
+from aftercase.reports.content import Still, Stills
 
 GOLD = Path(__file__).parents[1] / "gold"
 
@@ -66,16 +67,27 @@ def subject() -> Subject:
 
 
 @pytest.fixture(scope="session")
-def stills(subject: Subject) -> dict[str, Still]:
-    return {
-        remark.id: Still(remark.id, remark.at_us, 1, 1, ONE_PIXEL_PNG, "image/png", "")
-        for remark in subject.review.remarks[:-1]
-    }
+def others() -> tuple[Review, ...]:
+    """The trainee's own review, released; its replies are counted by hand in the tests."""
+    return (decoded(Review, (GOLD / "sample/trainee.json").read_bytes(), GOLD),)
 
 
 @pytest.fixture(scope="session")
-def files(subject: Subject, stills: dict[str, Still]) -> dict[str, bytes]:
-    return critique_files(subject, Settings(), stills)
+def stills(subject: Subject) -> Stills:
+    """A picture of every remark but the last; two of the one that was drawn on at two moments."""
+    return {remark.id: tuple(_stills_of(remark)) for remark in subject.review.remarks[:-1]}
+
+
+def _stills_of(remark: Remark) -> Iterator[Still]:
+    drawn = {one.at_us for one in remark.drawings}
+    for number, at_us in enumerate(sorted(drawn) or [remark.at_us], start=1):
+        shapes = tuple(one.shape for one in remark.drawings if one.at_us == at_us)
+        yield Still(remark.id, at_us, 1, 1, ONE_PIXEL_PNG, "image/png", number, shapes)
+
+
+@pytest.fixture(scope="session")
+def files(subject: Subject, stills: Stills, others: tuple[Review, ...]) -> dict[str, bytes]:
+    return critique_files(subject, Settings(), stills, others=others)
 
 
 @pytest.fixture(scope="session")

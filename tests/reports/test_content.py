@@ -7,7 +7,15 @@ import pytest
 from aftercase.document.guides import shipped_guides
 from aftercase.metrics.subject import Settings, Subject
 from aftercase.model.case import Case, Density, GuideReference, Window
-from aftercase.model.review import Closing, Review, StatedHour, StepSpan
+from aftercase.model.review import (
+    Closing,
+    GapCause,
+    Origin,
+    PauseSpan,
+    Review,
+    StatedHour,
+    StepSpan,
+)
 from aftercase.reports.building import critique_content
 from aftercase.reports.bundle import critique_files
 from aftercase.reports.cautions import REPORT_LOCALLY
@@ -258,3 +266,148 @@ def test_an_hour_of_no_said_clock_says_so(subject):
     unsaid = first.changed(hour=StatedHour(hour=3.0))
     content = content_of(subject, events=(unsaid,))
     assert content.csv_sheets["events.csv"].column("hour_clock") == ("not said",)
+
+
+def items(content):
+    return {item.id: item for group in content.remarks for item in group.remarks}
+
+
+def notes(content):
+    return [sheet for sheet in content.steps.sheets if sheet.name == "notes"]
+
+
+def test_without_notes_there_is_no_table_of_them(subject):
+    def bare(marks):
+        return tuple(mark.changed(note="") for mark in marks)
+
+    review = subject.review
+    assert notes(content_of(subject, steps=bare(review.steps), instruments=())) == []
+
+
+def test_a_note_beside_a_mark_is_printed_with_what_it_stands_beside(content):
+    [sheet] = notes(content)
+    assert sheet.rows == (
+        (48 * S, 74 * S, "Step: Leading the tear round",
+         "Towards the middle after each grip,\nnot ahead of the tear."),
+        (49_520_000, 74 * S, "Instrument: Capsule forceps",
+         "Tips not quite closed at the second grip."),
+    )  # fmt: skip
+
+
+def test_notes_of_pauses_and_causes_are_printed_and_an_adopted_one_says_whose_it_was(subject):
+    pause = PauseSpan(id=SEPARATE + "a", start_us=14 * S, end_us=16 * S, note="Fogged lens.")
+    cause = GapCause(
+        id=SEPARATE + "b",
+        start_us=36 * S,
+        end_us=40 * S,
+        note="Forceps not laid out.",
+        adopted_from=Origin(case=subject.case.id, reviewer="P-02", revision=2, id=SEPARATE + "c"),
+    )
+    content = content_of(subject, steps=(), instruments=(), pauses=(pause,), gap_causes=(cause,))
+    [sheet] = notes(content)
+    assert sheet.column("mark") == ("Pause: not said", "Cause of a gap: not said")
+    assert sheet.column("note") == ("Fogged lens.", "Forceps not laid out.")
+    assert sheet.column("adopted_from") == ("", "P-02, revision 2")
+
+
+def test_a_trim_hides_notes_and_flags_outside_it(subject):
+    case = subject.case.changed(trim=Window(start_us=80 * S, end_us=100 * S))
+    content = critique_content(Subject(case, subject.guide, subject.review), Settings(), {})
+    assert notes(content) == []
+    [flags] = content.flags.sheets
+    assert flags.column("at") == (92 * S,)
+
+
+def test_without_flags_there_is_no_part_for_them(subject):
+    assert content_of(subject, flags=()).flags.sheets == ()
+    page = critique_files(
+        Subject(subject.case, subject.guide, subject.review.changed(flags=())), Settings(), {}
+    )
+    for name in ("critique.html", "critique.md"):
+        assert b"Moments to look at" not in page[name]
+        assert b'href="#flags"' not in page[name]
+
+
+def test_flags_stand_by_time_with_their_step_and_note(content):
+    [sheet] = content.flags.sheets
+    assert sheet.rows == ((92 * S, "Groove", "Is the probe too deep here?"), (119 * S, None, ""))
+
+
+def test_a_picture_says_when_it_is_and_what_is_drawn_on_it(subject, stills):
+    content = critique_content(subject, Settings(), stills)
+    drawn = next(item for item in items(content).values() if len(item.stills) == 2)
+    assert [still.alt for still in drawn.stills] == [
+        "Picture at 0:00:59.000, Leading the tear round, drawn on it: a ring, an arrow",
+        "Picture at 0:01:01.000, Leading the tear round, drawn on it: a freehand line",
+    ]
+    assert [still.file_name for still in drawn.stills] == [f"{drawn.id}.png", f"{drawn.id}-2.png"]
+
+
+def replies(subject, others):
+    content = critique_content(subject, Settings(), {}, others=others)
+    return {
+        item.at_us: [(reply.label, reply.text) for reply in item.replies]
+        for item in items(content).values()
+        if item.replies
+    }
+
+
+def test_without_other_reviews_there_are_no_replies(subject):
+    assert replies(subject, ()) == {}
+
+
+def test_what_a_released_review_replies_stands_at_its_remark(subject, others):
+    """That the moment of the first remark was watched, and no more, is not told."""
+    assert replies(subject, others) == {
+        58_400_000: [
+            (
+                "Question of R-12 (trainee)",
+                "Not yet understood.\nWhere should the next grip have been?\nCloser to the edge?",
+            )
+        ],
+        96 * S: [("Reply of R-12 (trainee)", "Understood.")],
+        119 * S: [("Reply of R-12 (trainee)", "The chamber had become shallow.")],
+    }
+
+
+@pytest.mark.parametrize("state", ["draft", "sealed", "a-later-word"])
+def test_nothing_of_a_review_that_is_not_released_is_printed(state, subject, others):
+    hidden = [other.changed(state=state) for other in others]
+    assert replies(subject, hidden) == {}
+
+
+def test_of_a_person_the_latest_released_revision_is_printed(subject, others):
+    [first] = others
+    later = first.changed(
+        revision=2, replies=tuple(reply.changed(text="Later") for reply in first.replies)
+    )
+    draft = first.changed(
+        revision=3, state="draft", replies=tuple(r.changed(text="Draft") for r in first.replies)
+    )
+    for order in ([first, later, draft], [draft, later, first]):
+        said = {text for each in replies(subject, order).values() for _, text in each}
+        assert all(text.endswith("Later") for text in said)
+
+
+def test_replies_to_another_reviewer_s_remarks_or_of_another_case_are_not_printed(subject, others):
+    [one] = others
+    elsewhere = tuple(reply.changed(to=reply.to.changed(reviewer="A-99")) for reply in one.replies)
+    assert replies(subject, [one.changed(replies=elsewhere)]) == {}
+    assert replies(subject, [one.changed(case=SEPARATE + "z")]) == {}
+    assert replies(subject, [one.changed(reviewer=subject.review.reviewer)]) == {}
+
+
+def test_two_people_s_replies_stand_one_after_the_other(subject, others):
+    [one] = others
+    both = replies(subject, [one.changed(reviewer="R-99", role="second-teacher"), one])
+    assert [label for label, _ in both[119 * S]] == [
+        "Reply of R-12 (trainee)", "Reply of R-99 (second teacher)"
+    ]  # fmt: skip
+
+
+def test_replies_change_no_figure(subject, others):
+    """Understood or not, asked or not: tables, charts and CSV files are the same."""
+    without = critique_files(subject, Settings(), {})
+    with_replies = critique_files(subject, Settings(), {}, others=others)
+    differing = {name for name in without if without[name] != with_replies[name]}
+    assert differing == {"critique.md", "critique.html"}

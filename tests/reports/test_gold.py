@@ -45,8 +45,10 @@ def test_a_report_is_the_one_that_was_read_and_kept(name, files, pytestconfig):
 
 
 def test_the_bundle_holds_the_files_named_and_a_still_for_each_picture(files, stills):
-    assert set(files) == {*TEXTS, *(f"stills/{remark_id}.png" for remark_id in stills)}
+    names = {still.file_name for pictures in stills.values() for still in pictures}
+    assert len(names) == 7
+    assert set(files) == {*TEXTS, *(f"stills/{name}" for name in names)}
 
 
-def test_the_same_review_gives_the_same_bytes(subject, stills, files):
-    assert critique_files(subject, Settings(), stills) == files
+def test_the_same_review_gives_the_same_bytes(subject, stills, others, files):
+    assert critique_files(subject, Settings(), stills, others=others) == files

@@ -14,7 +14,7 @@ from markdown_it import MarkdownIt
 
 from aftercase.metrics.subject import Settings, Subject
 from aftercase.model.case import Density, MachineReading, SinceWord
-from aftercase.model.review import Closing, Course
+from aftercase.model.review import Closing, Course, Review
 from aftercase.reports.bundle import critique_files
 from aftercase.reports.escape import csv_cell, folded, lines_of, visible
 
@@ -79,9 +79,12 @@ def hostile_subject(subject: Subject, text: str) -> Subject:
             events=tuple(e.changed(note=text, course=course) for e in review.events),
             unseen=tuple(u.changed(note=text, reason=text) for u in review.unseen),
             steps=tuple(
-                s.changed(performer=text, help=text, takeover=text, takeover_reason=text)
+                s.changed(performer=text, help=text, takeover=text, takeover_reason=text, note=text)
                 for s in review.steps
             ),
+            instruments=tuple(i.changed(note=text) for i in review.instruments),
+            gap_causes=tuple(c.changed(note=text) for c in review.gap_causes),
+            flags=tuple(f.changed(note=text) for f in review.flags),
             goals=tuple(
                 g.changed(act=text, seen_when=text, from_case=None, outcome=text)
                 for g in review.goals
@@ -91,21 +94,28 @@ def hostile_subject(subject: Subject, text: str) -> Subject:
     )
 
 
+def hostile_replies(review: Review, text: str) -> Review:
+    """Return another person's review with the text in all it replies."""
+    replies = tuple(r.changed(text=text, understood=text) for r in review.replies)
+    return review.changed(role=text, replies=replies)
+
+
 @pytest.fixture(scope="module", params=HOSTILE, ids=lambda text: folded(text)[:20])
 def typed(request):
     return request.param
 
 
 @pytest.fixture(scope="module")
-def made(typed, subject, stills):
+def made(typed, subject, stills, others):
     # A megabyte in every field would only make a slow test: one remark holds it.
     if len(typed) > 1000:
-        first, *others = subject.review.remarks
-        review = subject.review.changed(remarks=(first.changed(text=typed), *others))
+        first, *rest = subject.review.remarks
+        review = subject.review.changed(remarks=(first.changed(text=typed), *rest))
         subject = Subject(subject.case, subject.guide, review)
     else:
         subject = hostile_subject(subject, typed)
-    return critique_files(subject, Settings(), stills, film_link="film.mp4")
+        others = [hostile_replies(one, typed) for one in others]
+    return critique_files(subject, Settings(), stills, film_link="film.mp4", others=others)
 
 
 def test_the_page_shows_it_and_gains_no_element(typed, made, files, read_html):

@@ -46,8 +46,9 @@ def test_the_policy_forbids_everything_but_its_own_pictures_and_style(page):
 
 def test_every_picture_has_words_and_its_bytes(page, stills):
     pictures = page.all("img")
-    assert len(pictures) == 6 + 3  # at each remark, and again for the three points of page one
-    content = {still.content for still in stills.values()}
+    # Two at the remark drawn on twice, one at five others; one for each of page one's points.
+    assert len(pictures) == 2 + 5 + 3
+    content = {still.content for each in stills.values() for still in each}
     for picture in pictures:
         assert picture["alt"].startswith("Picture at 0:0")
         kind, data = picture["src"].split(",")

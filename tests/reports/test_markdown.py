@@ -80,7 +80,8 @@ def test_the_pictures_it_names_are_among_the_files(files):
         for child in token.children or ()
         if child.type == "image"
     ]
-    assert len(named) == 6 + 3  # at each remark, and again for the three points of page one
+    # Two at the remark drawn on twice, one at five others; one for each of page one's points.
+    assert len(named) == 2 + 5 + 3
     assert set(named) <= set(files)
 
 

@@ -13,6 +13,7 @@ from aftercase.metrics.steps import families, visits
 from aftercase.metrics.subject import Settings, Subject
 from aftercase.metrics.table import Table
 from aftercase.metrics.tables import shown_window, step_frame
+from aftercase.model.review import Review
 from aftercase.reports.cautions import CAUTIONS, NOT_QUALITY
 from aftercase.reports.content import (
     ClockPicture,
@@ -21,7 +22,7 @@ from aftercase.reports.content import (
     Definition,
     RemarkItem,
     StepBar,
-    Still,
+    Stills,
 )
 from aftercase.reports.framesheet import worded_sheet
 from aftercase.reports.header import header_facts
@@ -30,6 +31,7 @@ from aftercase.reports.remarks import front_page, goal_items, remark_groups, rem
 from aftercase.reports.sections import (
     critical_section,
     events_section,
+    flags_section,
     gaps_section,
     order_section,
     steps_section,
@@ -71,8 +73,10 @@ EVENT_COLUMNS: Final = (
 def critique_content(
     subject: Subject,
     settings: Settings,
-    stills: Mapping[str, Still],
+    stills: Stills,
     printed_on: str | None = None,
+    *,
+    others: Iterable[Review] = (),
 ) -> CritiqueContent:
     """Return all that the critique of a review says.
 
@@ -80,12 +84,13 @@ def critique_content(
         subject: The case, its guide and the review.
         settings: How gaps are counted.
         stills: Pictures of remarks, by the remark's id; remarks without one go without.
-        printed_on: A date to print, if wanted; the content depends on nothing else.
+        printed_on: A date to print, if wanted.
+        others: Other people's reviews of the case; what released ones reply is printed.
     """
     tables = [measured(name, subject, settings) for name in MEASURES]
     sheets = {table.name: _sheet(table, subject) for table in tables}
     clock = _clock_picture(subject, settings, sheets["steps"])
-    remarks = remark_items(subject, stills)
+    remarks = remark_items(subject, stills, others)
     goals = goal_items(subject, remarks)
     return CritiqueContent(
         title=f"Critique of case {subject.case.code}",
@@ -99,6 +104,7 @@ def critique_content(
         events=events_section(subject, sheets),
         order=order_section(sheets),
         critical=critical_section(sheets),
+        flags=flags_section(subject),
         goals=goals,
         definitions=_definitions(subject, tables),
         cautions=CAUTIONS,

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable
 
 from aftercase.metrics.subject import Settings, Subject
+from aftercase.model.review import Review
 from aftercase.reports.building import critique_content
-from aftercase.reports.content import CritiqueContent, Still
+from aftercase.reports.content import CritiqueContent, Stills
 from aftercase.reports.html import critique_html
 from aftercase.reports.markdown import STILL_FOLDER, critique_markdown
 from aftercase.reports.tables import sheet_csv
@@ -16,11 +17,12 @@ from aftercase.reports.webvtt import remarks_vtt, steps_vtt
 def critique_files(
     subject: Subject,
     settings: Settings,
-    stills: Mapping[str, Still],
+    stills: Stills,
     *,
     decimal: str = "point",
     film_link: str | None = None,
     printed_on: str | None = None,
+    others: Iterable[Review] = (),
 ) -> dict[str, bytes]:
     """Return every file of a review's critique, by its name within the report's folder.
 
@@ -31,11 +33,12 @@ def critique_files(
         decimal: ``point`` or ``comma``, in the CSV files.
         film_link: Relative path of the film that times lead to; no film is linked where None.
         printed_on: A date to print, if wanted.
+        others: Other people's reviews of the case; what released ones reply is printed.
 
     Raises:
         ValueError: The film link is absolute.
     """
-    content = critique_content(subject, settings, stills, printed_on)
+    content = critique_content(subject, settings, stills, printed_on, others=others)
     return {
         "critique.md": critique_markdown(content),
         "critique.html": critique_html(content, film_link=film_link),
@@ -47,7 +50,9 @@ def critique_files(
 
 
 def _still_files(content: CritiqueContent) -> dict[str, bytes]:
-    stills = (remark.still for group in content.remarks for remark in group.remarks)
+    remarks = (remark for group in content.remarks for remark in group.remarks)
     return {
-        f"{STILL_FOLDER}/{still.file_name}": still.content for still in stills if still is not None
+        f"{STILL_FOLDER}/{still.file_name}": still.content
+        for remark in remarks
+        for still in remark.stills
     }

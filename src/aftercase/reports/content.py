@@ -23,7 +23,9 @@ class Still:
         height_px: Height of the image.
         content: The bytes of the image file.
         media_type: ``image/jpeg`` or ``image/png``.
-        alt: What it shows, in words; empty where nobody said, and the remark's words stand in.
+        number: Which picture of the remark it is, from 1.
+        drawn: Shapes that are drawn on it.
+        alt: What it shows, in words; made from its time where empty.
     """
 
     remark_id: str
@@ -32,12 +34,32 @@ class Still:
     height_px: int
     content: bytes
     media_type: str
-    alt: str
+    number: int = 1
+    drawn: tuple[str, ...] = ()
+    alt: str = ""
 
     @property
     def file_name(self) -> str:
         """Name of its file beside a report: the remark's id, safe on every disk."""
-        return f"{self.remark_id}.{_FILE_ENDINGS[self.media_type]}"
+        number = "" if self.number == 1 else f"-{self.number}"
+        return f"{self.remark_id}{number}.{_FILE_ENDINGS[self.media_type]}"
+
+
+Stills = Mapping[str, tuple[Still, ...]]
+"""The pictures of remarks, by the remark's id."""
+
+
+@dataclass(frozen=True)
+class ReplyItem:
+    """What another person replied to a remark.
+
+    Attributes:
+        label: Whose reply or question it is.
+        text: What they said.
+    """
+
+    label: str
+    text: str
 
 
 @dataclass(frozen=True)
@@ -58,8 +80,8 @@ class RemarkItem:
         starred: Whether the reviewer starred it.
         form_item: Item of a form it is evidence for; empty for none.
         adopted_from: Whose remark it was; empty for the reviewer's own.
-        still: Its picture, if there is one.
-        alt: What the picture shows, in words.
+        stills: Its pictures: those drawn on, else that of its moment; none where it has none.
+        replies: What others replied to it.
     """
 
     id: str
@@ -75,8 +97,8 @@ class RemarkItem:
     starred: bool
     form_item: str
     adopted_from: str
-    still: Still | None
-    alt: str
+    stills: tuple[Still, ...]
+    replies: tuple[ReplyItem, ...]
 
     @property
     def when(self) -> str:
@@ -238,6 +260,7 @@ class CritiqueContent:
         events: Events, complications, arcs.
         order: Findings on the order of steps.
         critical: Critical portions.
+        flags: Moments that whoever reviews next is asked to look at.
         goals: All goals.
         definitions: What the words mean here.
         cautions: What the report is not.
@@ -258,6 +281,7 @@ class CritiqueContent:
     events: Section
     order: Section
     critical: Section
+    flags: Section
     goals: tuple[GoalItem, ...]
     definitions: tuple[Definition, ...]
     cautions: tuple[str, ...]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import Final
 
+from aftercase.clock import text_of
 from aftercase.reports.cautions import NOT_QUALITY
 from aftercase.reports.content import (
     CritiqueContent,
@@ -12,6 +13,7 @@ from aftercase.reports.content import (
     GoalItem,
     RemarkItem,
     Section,
+    Still,
     TaskItem,
 )
 from aftercase.reports.escape import markdown, markdown_lines
@@ -43,6 +45,7 @@ def _blocks(content: CritiqueContent) -> Iterator[str]:
             yield from _remark(remark)
     for section in (content.gaps, content.events, content.order, content.critical):
         yield from _section(section)
+    yield from _section(content.flags) if content.flags.sheets else ()
     yield "## Goals"
     yield _goals(content.goals)
     yield "## What the words mean"
@@ -63,7 +66,7 @@ def _front(front: FrontPage) -> Iterator[str]:
     yield "" if front.points else "Nothing chosen."
     for number, remark in enumerate(front.points, start=1):
         yield f"### {number}. {_place(remark)}"
-        yield _still(remark)
+        yield from _stills(remark.stills[:1])
         yield from _words(remark)
         yield _said("Next time", remark.next_time)
     yield "## Practice until next time"
@@ -82,12 +85,14 @@ def _words(remark: RemarkItem) -> Iterator[str]:
 def _remark(remark: RemarkItem) -> Iterator[str]:
     star = " · starred" if remark.starred else ""
     yield f"**{remark.when} · {markdown(remark.kind)}{star}**"
-    yield _still(remark)
+    yield from _stills(remark.stills)
     yield from _words(remark)
     yield _said("Next time", remark.next_time)
     yield _said("Note", remark.note)
     yield _said("Form item", remark.form_item)
     yield _said("Adopted from", remark.adopted_from)
+    for reply in remark.replies:
+        yield _said(reply.label, reply.text)
 
 
 def _place(remark: RemarkItem) -> str:
@@ -95,13 +100,13 @@ def _place(remark: RemarkItem) -> str:
 
 
 def _said(label: str, text: str) -> str:
-    return f"*{label}:* {markdown_lines(text)}" if text.strip() else ""
+    return f"*{markdown(label)}:* {markdown_lines(text)}" if text.strip() else ""
 
 
-def _still(remark: RemarkItem) -> str:
-    if remark.still is None:
-        return ""
-    return f"![{markdown(remark.alt)}]({STILL_FOLDER}/{remark.still.file_name})"
+def _stills(stills: Iterable[Still]) -> Iterator[str]:
+    for still in stills:
+        yield f"![{markdown(still.alt)}]({STILL_FOLDER}/{still.file_name})"
+        yield f"*Drawn on the picture at {text_of(still.at_us)}*" if still.drawn else ""
 
 
 def _task(task: TaskItem | None) -> Iterator[str]:

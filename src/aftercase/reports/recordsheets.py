@@ -6,9 +6,9 @@ from collections.abc import Iterable, Iterator
 from typing import Final, TypeVar
 
 from aftercase.metrics.subject import Subject
-from aftercase.metrics.tables import shown_events, shown_window
+from aftercase.metrics.tables import shown_events, shown_window, step_frame, steps_at
 from aftercase.model.base import NOT_SAID
-from aftercase.model.review import Course, Event, Span
+from aftercase.model.review import Course, Event, GapCause, Origin, Span
 from aftercase.reports.content import RemarkItem
 from aftercase.reports.framesheet import namings
 from aftercase.reports.sheet import Column, Sheet, Value
@@ -36,6 +36,18 @@ COMPLICATION_COLUMNS: Final = (
     Column("recognised", "Recognised", "moment", blank="not marked"),
     Column("first_response", "First response", "moment", blank="not marked"),
     Column("holder", "Instruments held by", blank=UNSAID),
+    Column("note", "Note"),
+)
+NOTE_COLUMNS: Final = (
+    Column("start", "Start", "moment"),
+    Column("end", "End", "moment"),
+    Column("mark", "Mark"),
+    Column("note", "Note"),
+    Column("adopted_from", "Adopted from", blank="own mark"),
+)
+FLAG_COLUMNS: Final = (
+    Column("at", "When", "moment"),
+    Column("step_name", "Step", blank="outside any step"),
     Column("note", "Note"),
 )
 REMARK_COLUMNS: Final = (
@@ -95,6 +107,44 @@ def complication_sheet(subject: Subject) -> Sheet:
         if event.course is not None
     )
     return Sheet("complications", "Complications", COMPLICATION_COLUMNS, rows)
+
+
+def note_sheet(subject: Subject) -> Sheet:
+    """Return the notes beside steps, instruments, pauses and causes of gaps, by time."""
+    guide, review = subject.guide, subject.review
+    named = namings(guide)
+    marks: list[tuple[str, Span | GapCause]] = [
+        *((f"Step: {guide.step_name(span.step)}", span) for span in review.steps),
+        *((f"Instrument: {named['instrument'](s.instrument)}", s) for s in review.instruments),
+        *((f"Pause: {named['cause'](span.cause)}", span) for span in review.pauses),
+        *((f"Cause of a gap: {named['cause'](one.cause)}", one) for one in review.gap_causes),
+    ]
+    window = shown_window(subject.case)
+    rows = tuple(
+        (mark.start_us, mark.end_us, name, mark.note, author(mark.adopted_from))
+        for name, mark in sorted(marks, key=lambda pair: pair[1].start_us)
+        if mark.note.strip() and mark.start_us < window.end_us and window.start_us < mark.end_us
+    )
+    sheet = Sheet("notes", "Notes beside marks", NOTE_COLUMNS, rows)
+    return sheet if any(sheet.column("adopted_from")) else sheet.only("start end mark note")
+
+
+def flag_sheet(subject: Subject) -> Sheet:
+    """Return the moments that whoever reviews next is asked to look at, by time."""
+    window = shown_window(subject.case)
+    flags = [f for f in subject.review.flags if window.start_us <= f.at_us < window.end_us]
+    flags.sort(key=lambda flag: flag.at_us)
+    steps = steps_at(step_frame(subject), [flag.at_us for flag in flags])
+    rows = tuple(
+        (flag.at_us, subject.guide.step_name(step) if step else None, flag.note)
+        for flag, step in zip(flags, steps, strict=True)
+    )
+    return Sheet("flags", "Look here", FLAG_COLUMNS, rows)
+
+
+def author(origin: Origin | None) -> str:
+    """Return whose mark an adopted one was; empty for one's own."""
+    return "" if origin is None else f"{origin.reviewer}, revision {origin.revision}"
 
 
 def remark_sheet(items: Iterable[RemarkItem]) -> Sheet:

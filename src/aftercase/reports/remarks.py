@@ -2,24 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable
+from dataclasses import replace
 from typing import Final
 
 from aftercase.clock import text_of
 from aftercase.metrics.subject import Subject
 from aftercase.metrics.tables import shown_window, step_frame, steps_at
 from aftercase.model.guide import Guide
-from aftercase.model.review import Goal, Origin, Remark
+from aftercase.model.review import Goal, Remark, Review
 from aftercase.model.rules import MOST_POINTS, MOST_STRENGTHS
 from aftercase.reports.content import (
     FrontPage,
     GoalItem,
     RemarkGroup,
     RemarkItem,
+    ReplyItem,
     Still,
+    Stills,
     TaskItem,
 )
-from aftercase.reports.words import REMARK_KIND_NAMES, said
+from aftercase.reports.recordsheets import author
+from aftercase.reports.replies import replies_to
+from aftercase.reports.words import REMARK_KIND_NAMES, SHAPE_NAMES, said
 
 STRENGTH_KINDS: Final = frozenset({"well-done"})
 POINT_KINDS: Final = frozenset({"work-on", "safety"})
@@ -30,16 +35,30 @@ FROM_STARS: Final = (
 NOTHING_CHOSEN: Final = "The review has no closing words yet, and no remark is starred."
 
 
-def remark_items(subject: Subject, stills: Mapping[str, Still]) -> tuple[RemarkItem, ...]:
-    """Return the remarks that lie in what is shown of the case, by time."""
+def remark_items(
+    subject: Subject, stills: Stills, others: Iterable[Review] = ()
+) -> tuple[RemarkItem, ...]:
+    """Return the remarks that lie in what is shown of the case, by time.
+
+    Args:
+        subject: The case, its guide and the review.
+        stills: Pictures of remarks.
+        others: Other people's reviews of the case; what released ones reply stands at the remark.
+    """
     window = shown_window(subject.case)
     remarks = sorted(
         (r for r in subject.review.remarks if window.start_us <= r.at_us < window.end_us),
         key=lambda remark: remark.at_us,
     )
     steps = steps_at(step_frame(subject), [remark.at_us for remark in remarks])
+    replies = replies_to(subject.review, others)
     return tuple(
-        _remark_item(remark, subject.guide.step_name(step) if step else "", stills.get(remark.id))
+        _remark_item(
+            remark,
+            subject.guide.step_name(step) if step else "",
+            stills.get(remark.id, ()),
+            replies.get(remark.id, ()),
+        )
         for remark, step in zip(remarks, steps, strict=True)
     )
 
@@ -101,9 +120,10 @@ def task_item(guide: Guide, word: str | None) -> TaskItem | None:
     return TaskItem(task.about, task.task, task.met_when, drills)
 
 
-def _remark_item(remark: Remark, step: str, still: Still | None) -> RemarkItem:
+def _remark_item(
+    remark: Remark, step: str, stills: tuple[Still, ...], replies: tuple[ReplyItem, ...]
+) -> RemarkItem:
     kind = said(remark.kind, REMARK_KIND_NAMES)
-    shown = f"Picture at {text_of(remark.at_us)}{f', {step}' if step else ''}"
     return RemarkItem(
         id=remark.id,
         at_us=remark.at_us,
@@ -117,14 +137,19 @@ def _remark_item(remark: Remark, step: str, still: Still | None) -> RemarkItem:
         note=remark.note,
         starred=remark.starred,
         form_item=remark.form_item or "",
-        adopted_from=_author(remark.adopted_from),
-        still=still,
-        alt=(still.alt if still is not None else "") or shown,
+        adopted_from=author(remark.adopted_from),
+        stills=tuple(replace(still, alt=still.alt or _alt(still, step)) for still in stills),
+        replies=replies,
     )
 
 
-def _author(origin: Origin | None) -> str:
-    return "" if origin is None else f"{origin.reviewer}, revision {origin.revision}"
+def _alt(still: Still, step: str) -> str:
+    """Return what a picture shows, in words: when, where, and what is drawn on it."""
+    pieces = [f"Picture at {text_of(still.at_us)}", step]
+    if still.drawn:
+        drawn = ", ".join(said(shape, SHAPE_NAMES) for shape in still.drawn)
+        pieces.append(f"drawn on it: {drawn}")
+    return ", ".join(piece for piece in pieces if piece)
 
 
 def _starred(items: Iterable[RemarkItem], kinds: frozenset[str]) -> list[RemarkItem]:

@@ -11,7 +11,13 @@ from aftercase.metrics.subject import Subject
 from aftercase.reports.cautions import REPORT_LOCALLY, has_complication
 from aftercase.reports.content import Section
 from aftercase.reports.framesheet import chosen
-from aftercase.reports.recordsheets import complication_sheet, takeover_sheet, unseen_sheet
+from aftercase.reports.recordsheets import (
+    complication_sheet,
+    flag_sheet,
+    note_sheet,
+    takeover_sheet,
+    unseen_sheet,
+)
 from aftercase.reports.sheet import Column, Sheet
 from aftercase.reports.words import UNSAID
 
@@ -110,7 +116,7 @@ _BASIS_WORDS: Final = {
 
 
 def steps_section(subject: Subject, sheets: Mapping[str, Sheet]) -> Section:
-    """Return time and people per step; attempts, overlaps and unassigned time where there are."""
+    """Return time and people per step; attempts, overlaps, notes and the like where there are."""
     steps = _with_parts_marked(sheets["steps"])
     tables = (
         replace(chosen(steps, "Who did what", PEOPLE_COLUMNS), name="people", notes=()),
@@ -118,6 +124,7 @@ def steps_section(subject: Subject, sheets: Mapping[str, Sheet]) -> Section:
         chosen(sheets["attempts"], "Attempts", ATTEMPT_COLUMNS),
         chosen(sheets["overlaps"], "Steps that overlap", OVERLAP_COLUMNS),
         chosen(sheets["unassigned"], "Time that no step holds", UNASSIGNED_COLUMNS),
+        note_sheet(subject),
     )
     notices = _window_notices(sheets["window"])
     times = chosen(steps, "Time per step", TIME_COLUMNS)
@@ -164,6 +171,12 @@ def critical_section(sheets: Mapping[str, Sheet]) -> Section:
     """Return the critical portions and the supervisor's own statement; no verdict."""
     sheet = chosen(sheets["critical"], "Who did them", CRITICAL_COLUMNS, empty="")
     return Section("Critical portions", (sheet,))
+
+
+def flags_section(subject: Subject) -> Section:
+    """Return the moments to look at; a section without sheets where nothing is flagged."""
+    sheet = flag_sheet(subject)
+    return Section("Moments to look at", (sheet,) if sheet.rows else ())
 
 
 def _with_parts_marked(steps: Sheet) -> Sheet:

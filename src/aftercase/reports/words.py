@@ -27,6 +27,13 @@ REMARK_KIND_SIGNS: Final = MappingProxyType(
 
 OTHER_KIND_SIGN: Final = "·"
 
+SHAPE_NAMES: Final = MappingProxyType(
+    {"arrow": "an arrow", "ring": "a ring", "line": "a line", "freehand": "a freehand line"}
+)
+UNDERSTANDING_NAMES: Final = MappingProxyType(
+    {"understood": "Understood", "not-yet": "Not yet understood"}
+)
+
 WORD_NAMES: Final = MappingProxyType(
     {
         "right": "right",

@@ -3,21 +3,24 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
 from aftercase import storage
 from aftercase.errors import RecordingChanged, RecordingMissing
 from aftercase.media.facts import displayed_size
+from aftercase.media.overlay import drawn_in, hidden_in
+from aftercase.media.picture import Picture
 from aftercase.media.recording import Recording
-from aftercase.media.stills import Box, jpeg_bytes
+from aftercase.media.stills import jpeg_bytes
 from aftercase.media.watch import UNWATCHED, Watch
 from aftercase.metrics.subject import Settings
-from aftercase.model.case import Case, Mask
+from aftercase.metrics.tables import shown_window
+from aftercase.model.case import Case
 from aftercase.model.review import Remark, Review
 from aftercase.reports.bundle import critique_files
-from aftercase.reports.content import Still
+from aftercase.reports.content import Still, Stills
 from aftercase.session.films import open_films
 from aftercase.session.opened import OpenedCase, open_case
 from aftercase.session.places import Places
@@ -72,7 +75,10 @@ def write_critique(
     subject = subject_of(opened, reviewer)
     stills, notes = _stills(opened, subject.review, at, watch)
     link = None if film is None else _relative_link(film, out)
-    files = critique_files(subject, settings, stills, decimal=decimal, film_link=link)
+    others = [stored.record for stored in opened.reviews]
+    files = critique_files(
+        subject, settings, stills, decimal=decimal, film_link=link, others=others
+    )
     storage.write_all({out / name: content for name, content in files.items()})
     return Written(tuple(out / name for name in sorted(files)), tuple(notes))
 
@@ -90,21 +96,16 @@ def _relative_link(film: Path, out: Path) -> str:
 
 def _stills(
     opened: OpenedCase, review: Review, at: Places, watch: Watch
-) -> tuple[Mapping[str, Still], list[str]]:
+) -> tuple[Stills, list[str]]:
     try:
         recording = open_films(opened, at)
     except (RecordingMissing, RecordingChanged) as error:
         return {}, [error.message]
-    stills: dict[str, Still] = {}
+    stills: dict[str, tuple[Still, ...]] = {}
     notes = [*_missing(recording), *map(str, recording.differences)]
     with recording:
         for done, remark in enumerate(review.remarks, start=1):
-            try:
-                still = _still(recording, opened.case, remark)
-            except RecordingMissing:
-                still = None  # its part is among the notes already
-            if still is not None:
-                stills[remark.id] = still
+            stills[remark.id] = tuple(_stills_of(recording, opened.case, remark))
             watch.step(done, len(review.remarks))
     return stills, notes
 
@@ -117,27 +118,40 @@ def _missing(recording: Recording) -> list[str]:
     ]
 
 
-def _still(recording: Recording, case: Case, remark: Remark) -> Still | None:
-    """Return the picture a remark was made on; None where it is damaged."""
-    picture = recording.picture_at(remark.at_us, max_side_px=STILL_SIDE_PX)
-    if picture.damaged:
-        return None
-    image = jpeg_bytes(picture.pixels, _hidden(case.masks, remark.at_us))
+def _stills_of(recording: Recording, case: Case, remark: Remark) -> Iterator[Still]:
+    """Yield the pictures that were drawn on, else the one of the remark's moment.
+
+    None of a frame that is damaged, missing, or outside what is shown of the case.
+    """
+    window = shown_window(case)
+
+    def shown(moments_us: set[int]) -> list[int]:
+        return sorted(us for us in moments_us if window.start_us <= us < window.end_us)
+
+    drawn = shown({drawing.at_us for drawing in remark.drawings})
+    taken: set[int] = set()
+    for us in drawn or shown({remark.at_us}):
+        try:
+            picture = recording.picture_at(us, max_side_px=STILL_SIDE_PX)
+        except RecordingMissing:
+            continue  # its part is among the notes already
+        if not picture.damaged and picture.times.start_us not in taken:
+            taken.add(picture.times.start_us)
+            yield _still(picture, case, remark, len(taken))
+
+
+def _still(picture: Picture, case: Case, remark: Remark, number: int) -> Still:
+    times = picture.times
+    drawings = drawn_in(remark.drawings, times.part, times.start_us, times.end_us)
+    hidden = hidden_in(case.masks, times.start_us, times.end_us)
     width_px, height_px = displayed_size(picture.pixels)
     return Still(
         remark_id=remark.id,
-        at_us=picture.times.start_us,
+        at_us=times.start_us,
         width_px=width_px,
         height_px=height_px,
-        content=image,
+        content=jpeg_bytes(picture.pixels, hidden, drawings),
         media_type="image/jpeg",
-        alt="",
+        number=number,
+        drawn=tuple(drawing.shape for drawing in drawings),
     )
-
-
-def _hidden(masks: tuple[Mask, ...], us: int) -> list[Box]:
-    return [
-        (mask.left, mask.top, mask.right, mask.bottom)
-        for mask in masks
-        if mask.start_us <= us < mask.end_us
-    ]
