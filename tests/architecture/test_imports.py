@@ -32,7 +32,7 @@ ONLY_IN = {
         "media/tablecache.py",
         "session/caches.py",
         "session/locator.py",
-        "session/settings.py",
+        "session/jsonfiles.py",
         "session/tasks/demo.py",
         "cli/output.py",
     ),
