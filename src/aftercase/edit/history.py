@@ -53,6 +53,12 @@ class History(Generic[State]):
         past = self.past if merges else (*self.past, Level(self.present, label, merge_key))
         return History(state, past[-MOST_LEVELS:], ())
 
+    def settled(self) -> History[State]:
+        """Return the history with nothing more to be merged into its last edit: a drag is over."""
+        if not self.past or self.past[-1].merge_key is None:
+            return self
+        return replace(self, past=(*self.past[:-1], replace(self.past[-1], merge_key=None)))
+
     def undone(self) -> History[State]:
         """Return the history one edit back; the same one where there is none."""
         if not self.past:

@@ -7,10 +7,8 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from aftercase.metrics.subject import Settings as GapSettings
 from aftercase.session.desk import Desk
 from aftercase.session.stage import Ability
-from aftercase.session.tasks.critique import Written, write_critique
 from aftercase.session.verbs import closing
 
 if TYPE_CHECKING:
@@ -53,6 +51,10 @@ def _report(window: Window) -> None:
     if desk.hand.saving.word != "saved":
         desk.tell("It is still being saved. Try once more when it says “saved”.", "refused")
         return
+
+    # Late: they load pandas, and the window must show at once.
+    from aftercase.metrics.subject import Settings as GapSettings
+    from aftercase.session.tasks.critique import Written, write_critique
 
     def done(written: Written) -> None:
         page = next(file for file in written.files if file.suffix == ".html")

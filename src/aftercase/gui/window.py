@@ -241,14 +241,10 @@ class Window(QMainWindow):
         self._screening.state_changed.connect(self._film_state_changed)
         self._opening.ready.connect(self._put_on_desk)
         self._sheet.left.connect(self.leave_page)
-        self.strip.moment_wanted.connect(self._go_to)
         self._place_timer = QTimer(self)
         self._place_timer.setSingleShot(True)
         self._place_timer.setInterval(_KEEP_PLACE_MS)
         self._place_timer.timeout.connect(self._keep_place)
-
-    def _go_to(self, us: int, is_dragging: bool) -> None:
-        self.player.go_to(us, dragging=is_dragging)
 
     def _moment_shown(self) -> None:
         if self.desk is not None and not self._opening.is_under_way:

@@ -96,6 +96,10 @@ class WorkInHand:
         work = replace(self._history.present, case=edit(self.case))
         return self._take(self._history.edited(work, label, merge_key=merge_key)).case
 
+    def end_merging(self) -> None:
+        """Let the next edit be one of its own, whatever its key: a drag or a line is finished."""
+        self._history = self._history.settled()
+
     def undo(self) -> str | None:
         """Take the last edit back, save, and return its words; None where there is none."""
         label = self._history.undo_label

@@ -44,6 +44,26 @@ def drag_span(desk: Desk, record_id: str, start_us: int, end_us: int) -> bool:
     return retime(desk, record_id, "move", start_us=start_us, end_us=end_us)
 
 
+def drag_border(desk: Desk, ends_id: str, begins_id: str, us: int) -> bool:
+    """Move the edge that two spans share; both stay neighbours, and one drag is undone as one."""
+    ending, beginning = desk.record(ends_id), desk.record(begins_id)
+    if not isinstance(ending, Span) or not isinstance(beginning, Span):
+        return False
+
+    def edit(review: Review) -> Review:
+        for span, fields in ((ending, {"end_us": us}), (beginning, {"start_us": us})):
+            kept = _takeover_kept(span, fields) if isinstance(span, StepSpan) else {}
+            review = records.change(review, span.id, **fields, **kept)
+        return review
+
+    return desk.edit(
+        edit,
+        f"move the border of {name_of(desk, beginning)}",
+        merge_key=f"border {ends_id} {begins_id}",
+        quiet=True,
+    )
+
+
 def drag_moment(desk: Desk, record_id: str, at_us: int) -> bool:
     """Move a mark that stands at a moment; one drag is undone as one."""
     return retime(desk, record_id, "moment", at_us=at_us)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from typing import Any, Final
 
 from aftercase.edit.header import add_consent, change_header
@@ -20,7 +20,7 @@ FROM_THE_START: Final = 0
 HeaderEdit = Callable[[Case], Case]
 
 
-def field_fault(desk: Desk, **fields: Any) -> str:
+def field_fault(desk: Desk, fields: Mapping[str, Any]) -> str:
     """Return why fields cannot be set to that, in words; empty where they can."""
     try:
         _ruled(lambda case: change_header(case, **fields), desk.guide)(desk.case)
@@ -29,7 +29,7 @@ def field_fault(desk: Desk, **fields: Any) -> str:
     return ""
 
 
-def set_fields(desk: Desk, label: str, *, quiet: bool = False, **fields: Any) -> bool:
+def set_fields(desk: Desk, label: str, fields: Mapping[str, Any], *, quiet: bool = False) -> bool:
     """Set fields of the header; several changes of the same fields in a row are undone as one."""
     return _changed(
         desk,
@@ -71,7 +71,7 @@ def add_complication(desk: Desk, text: str) -> bool:
     if not text.strip() or text.strip() in desk.case.complications:
         return False
     noted = (*desk.case.complications, text.strip())
-    done = set_fields(desk, "note a complication", quiet=True, complications=noted)
+    done = set_fields(desk, "note a complication", {"complications": noted}, quiet=True)
     if done:
         desk.tell(REPORT_LOCALLY)
     return done
@@ -80,20 +80,20 @@ def add_complication(desk: Desk, text: str) -> bool:
 def drop_complication(desk: Desk, text: str) -> bool:
     """Take a complication off the list."""
     left = tuple(one for one in desk.case.complications if one != text)
-    return set_fields(desk, "take a complication off the list", complications=left)
+    return set_fields(desk, "take a complication off the list", {"complications": left})
 
 
 def add_reading(desk: Desk, label: str, value: float, unit: str, at_us: int | None) -> bool:
     """Note a number read off the machine."""
     reading = MachineReading(id=desk.new_id(), label=label, value=value, unit=unit, at_us=at_us)
     readings = (*desk.case.machine_readings, reading)
-    return set_fields(desk, "note a reading of the machine", machine_readings=readings)
+    return set_fields(desk, "note a reading of the machine", {"machine_readings": readings})
 
 
 def drop_reading(desk: Desk, reading_id: str) -> bool:
     """Take a reading of the machine off the list."""
     left = tuple(one for one in desk.case.machine_readings if one.id != reading_id)
-    return set_fields(desk, "take a reading off the list", machine_readings=left)
+    return set_fields(desk, "take a reading off the list", {"machine_readings": left})
 
 
 def note_consent(desk: Desk, entry: str, **said: str) -> bool:
@@ -117,7 +117,7 @@ def check_identity(desk: Desk, checked: bool) -> bool:
     """Say that the reviewer looked at the film and found no identity, or take that back."""
     code = desk.review.reviewer if checked else None
     label = "say that no identity is on the film" if checked else "take back the identity check"
-    return set_fields(desk, label, identity_checked_by=code)
+    return set_fields(desk, label, {"identity_checked_by": code})
 
 
 def set_window(desk: Desk, start_us: int | None, end_us: int | None) -> bool:
@@ -126,7 +126,7 @@ def set_window(desk: Desk, start_us: int | None, end_us: int | None) -> bool:
     if start_us is not None or end_us is not None:
         last_us = recording_end_us(desk.case)
         window = Window(start_us=start_us or 0, end_us=last_us if end_us is None else end_us)
-    return set_fields(desk, "set the case's stretch of the film", window=window)
+    return set_fields(desk, "set the case's stretch of the film", {"window": window})
 
 
 def _changed(

@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
+from aftercase.edit.drawing import draw, undraw
 from aftercase.edit.records import add, change
-from aftercase.model.review import Remark
+from aftercase.model.review import Drawing, Remark, Review
 from aftercase.session.desk import Desk
 
 KIND_SIGNS: Final = {
@@ -87,6 +88,31 @@ def keep_remark(desk: Desk, typed: Typed) -> str | None:
     return remark.id if done else None
 
 
+def draw_on_frame(desk: Desk, drawing: Drawing) -> bool:
+    """Put a drawing on the selected remark, else on a new one about the shown frame."""
+    chosen = [record for record in desk.selected() if isinstance(record, Remark)]
+    if len(chosen) == 1:
+        return desk.edit(lambda review: draw(review, chosen[0].id, drawing), "draw on the frame")
+    remark = Remark(id=desk.new_id(), at_us=drawing.at_us)
+    done = desk.edit(
+        lambda review: draw(add(review, "remarks", remark), remark.id, drawing),
+        "draw on the frame",
+    )
+    if done:
+        desk.select(remark.id)
+    return done
+
+
+def take_last_drawing_off(desk: Desk) -> bool:
+    """Take the last drawing off the selected remark."""
+    chosen = [record for record in desk.selected() if isinstance(record, Remark)]
+    if len(chosen) != 1 or not chosen[0].drawings:
+        desk.tell("There is no drawing here to take off.", "refused")
+        return False
+    last = chosen[0].drawings[-1]
+    return desk.edit(lambda review: undraw(review, chosen[0].id, last), "take a drawing off")
+
+
 def switch_star(desk: Desk) -> bool:
     """Star the selected remarks for the closing, or take the stars back; else the last one made."""
     chosen = [record for record in desk.selected() if isinstance(record, Remark)]
@@ -97,7 +123,7 @@ def switch_star(desk: Desk) -> bool:
         return False
     starred = not all(remark.starred for remark in chosen)
 
-    def edit(review):  # type: ignore[no-untyped-def]
+    def edit(review: Review) -> Review:
         for remark in chosen:
             review = change(review, remark.id, starred=starred)
         return review

@@ -1,0 +1,1 @@
+"""The picture on the screen, what lies over it, and the tools that point and draw on it."""

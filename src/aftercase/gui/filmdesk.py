@@ -1,0 +1,62 @@
+"""The film view and the desk: drawings and masks of the shown frame, and what is drawn anew."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from aftercase.gui.film.view import FilmView
+from aftercase.media.overlay import drawn_in, hidden_in
+from aftercase.model.review import Drawing, Review
+from aftercase.session.desk import Desk
+from aftercase.session.verbs import remarks
+
+
+class FilmDesk:
+    """Shows over the film what belongs to the shown frame.
+
+    Args:
+        desk: The case on the desk.
+        film: The film view.
+        review: Returns the review whose drawings are shown; the replay room has another's.
+        replayed_us: Returns the stretch of the moment that is replayed, whose drawings stay
+            while it plays; None for none.
+    """
+
+    def __init__(
+        self,
+        desk: Desk,
+        film: FilmView,
+        review: Callable[[], Review],
+        replayed_us: Callable[[], tuple[int, int] | None],
+    ) -> None:
+        self._desk, self._film = desk, film
+        self._review, self._replayed_us = review, replayed_us
+        self._stops = [
+            desk.listen(topic, self.show) for topic in ("moment", "review", "case", "selection")
+        ]
+        film.drawn.connect(self._draw)
+        self.show()
+
+    def show(self) -> None:
+        """Show drawings and masks of the shown frame."""
+        desk = self._desk
+        frame = desk.frames.frame_at(desk.at_us)
+        hidden = hidden_in(desk.case.masks, frame.start_us, frame.end_us)
+        self._film.show_over(self._drawings(frame.part, frame.start_us, frame.end_us), hidden)
+
+    def stop(self) -> None:
+        """Listen no more."""
+        for stop in self._stops:
+            stop()
+        self._film.drawn.disconnect(self._draw)
+        self._film.show_over((), ())
+
+    def _drawings(self, part: int, start_us: int, end_us: int) -> tuple[Drawing, ...]:
+        replayed = self._replayed_us()
+        if replayed is not None and replayed[0] <= start_us < replayed[1]:
+            start_us, end_us = replayed[0], end_us
+        every = [drawing for remark in self._review().remarks for drawing in remark.drawings]
+        return drawn_in(every, part, start_us, end_us)
+
+    def _draw(self, drawing: Drawing) -> None:
+        remarks.draw_on_frame(self._desk, drawing)
