@@ -20,6 +20,8 @@ ONLY_IN = {
         "media/deinterlace.py",
         "media/pixels.py",
         "media/scrubcodec.py",
+        "media/soundstream.py",
+        "media/tempo.py",
     ),
     "cv2": ("media/", "vision/", "privacy/"),
     "pandas": ("metrics/", "reports/", "library/", "vision/"),

@@ -234,6 +234,15 @@ def open_film(
     return Film(absolute, container, chosen, kind, candidates)
 
 
+def open_container(path: str | os.PathLike[str]) -> tuple[InputContainer, ContainerKind]:
+    """Open a recording for reading what is not its picture; close it when done.
+
+    Raises:
+        RecordingMissing, RecordingRefused, RecordingUnreadable: See `open_film`.
+    """
+    return _opened(_existing_file(path))
+
+
 def library_version() -> str:
     """Return the version of the library that takes files apart into packets."""
     import av  # late, as above

@@ -164,11 +164,25 @@ def serve(pipe: Connection, make_reader: MakeReader) -> None:
     """Serve a reader through a pipe until told to stop, or the process that asked is gone."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # the asker decides what an interrupt means
     served = Served(pipe, make_reader)
-    threading.Thread(target=_watch, args=(served,), daemon=True).start()
+    end_with_asker(lambda: served.limit_bytes)
     try:
         served.work()
     except (EOFError, OSError):
         return  # the asker is gone
+
+
+def end_with_asker(limit_bytes: Callable[[], int]) -> None:
+    """End this process, even one stuck in foreign code, when its asker is gone or it grows."""
+    asker = multiprocessing.parent_process()
+    assert asker is not None
+
+    def watch() -> None:
+        while not wait([asker.sentinel], _LOOK_S):
+            if _memory_bytes() > limit_bytes():
+                os._exit(TOO_MUCH_MEMORY)
+        os._exit(0)
+
+    threading.Thread(target=watch, daemon=True).start()
 
 
 def picture_with(shown: Shown, room: SharedMemory, n_bytes: int) -> Shown:
@@ -188,16 +202,6 @@ def _bytes_of(room: SharedMemory) -> memoryview:
 
 def _frame_bytes(opened: Opened) -> int:
     return max(_BYTES_PER_PIXEL * part.width_px * part.height_px for part in opened.parts)
-
-
-def _watch(served: Served) -> None:
-    """End this process, even one stuck in foreign code, when its asker is gone or it grows."""
-    asker = multiprocessing.parent_process()
-    assert asker is not None
-    while not wait([asker.sentinel], _LOOK_S):
-        if _memory_bytes() > served.limit_bytes:
-            os._exit(TOO_MUCH_MEMORY)
-    os._exit(0)
 
 
 def _memory_bytes() -> int:
