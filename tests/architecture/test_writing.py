@@ -40,6 +40,13 @@ WRITING_OS = {
     "write",
 }
 
+OPENING_NO_FILE = {
+    *("av", "Image"),  # they read
+    *("player", "_player", "_opening", "line"),  # of the window
+    *("_sound", "_feeder", "_out"),  # sound devices, and what feeds them
+}
+"""Names of things whose method `open` opens no file for writing."""
+
 
 def writing_calls(tree):
     """Return the lines of a module that write to a disk."""
@@ -57,7 +64,7 @@ def writes(call):
         return function.attr in WRITING_OS
     if owner.endswith("shared_memory"):
         return False  # memory is no file
-    if function.attr == "open" and owner not in ("av", "Image"):
+    if function.attr == "open" and owner.rpartition(".")[2] not in OPENING_NO_FILE:
         return not reads_only(call, 0)
     return function.attr in WRITING_METHODS
 
