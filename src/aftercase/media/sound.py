@@ -56,8 +56,8 @@ class SoundTrack:
     def blocks(self, at_us: int, rate: float = 1.0) -> Iterator[SoundBlock]:
         """Yield the sound from a moment on to the recording's end, in blocks of equal length.
 
-        The first sample of the first block is the one that sounds at the moment, or the first
-        after it. The last block may be short. Nothing comes of a recording without sound.
+        The first sample of the first block is the one nearest to the moment. The last block may
+        be short. Nothing comes of a recording without sound.
 
         Args:
             at_us: The moment.

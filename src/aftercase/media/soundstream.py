@@ -105,7 +105,9 @@ class SoundStream:
                 continue
             if first.pts * self._time_base <= moment_s - _SETTLED_S:
                 return chain([first], self._packets())
-        first = self._first_after(self._stream.start_time or 0)
+        # Some codings have a run-up before the stream's start, which only a seek to before finds.
+        start = self._stream.start_time or 0
+        first = self._first_after(start - int(1 / self._time_base)) or self._first_after(start)
         return self._packets() if first is None else chain([first], self._packets())
 
     def _first_after(self, ticks: int) -> Packet[AudioStream] | None:
