@@ -1,0 +1,1 @@
+"""The strip: one thin overview of the whole case under the film."""
