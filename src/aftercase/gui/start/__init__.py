@@ -1,0 +1,1 @@
+"""The start page: recent cases, what is open, and where films are dropped."""
