@@ -256,33 +256,42 @@ def test_sound_turned_on_while_it_plays_is_in_step_and_turned_off_ends():
     assert played.heard_s(4.01, 6) == 0
 
 
-def test_resting_is_silent_at_once_and_playing_elsewhere_lets_nothing_old_be_heard():
-    run = Run({"start_late_s": 0.05}).begin()
+@pytest.mark.parametrize("takes_back", [True, False])
+@pytest.mark.parametrize("rested_s", [0.0, 1.0])
+def test_resting_is_silent_and_playing_elsewhere_lets_nothing_old_be_heard(
+    takes_back: bool, rested_s: float
+):
+    run = Run({"start_late_s": 0.05, "takes_back": takes_back}).begin()
     run.go_on(2)
     run.clock.stop()
     run.feeder.rest()
     n_played = len(run.out.played)
-    run.go_on(1)
-    assert len(run.out.played) == n_played
+    run.go_on(rested_s)
+    assert not any(any(sound) for _, sound in run.out.played[n_played:])
     run.play(60 * SECOND_US)
     run.go_on(2)
     since = b"".join(sound for _, sound in run.out.played[n_played:])
     numbers = np.frombuffer(since, "<u4")
     heard_us = (numbers[numbers > 0].astype(np.int64) - 1) * TEN_US
-    assert heard_us[0] == pytest.approx(60 * SECOND_US, abs=150_000)
+    assert heard_us[0] == pytest.approx(60 * SECOND_US, abs=260_000)
     assert (np.diff(heard_us) >= 0).all()
 
 
-def test_after_a_rest_a_device_that_runs_is_heard_within_a_tenth_of_a_second():
-    run = Run({"start_late_s": 1.8}).begin()
+@pytest.mark.parametrize(
+    ("takes_back", "silent_s"),
+    [(True, 0.08), (False, 0.26)],  # what was written ahead must run out where it cannot be taken
+)
+def test_a_device_that_runs_is_heard_soon_after_a_jump(takes_back: bool, silent_s: float):
+    run = Run({"start_late_s": 1.8, "takes_back": takes_back}).begin()
     run.go_on(4)
-    run.clock.stop()
     run.feeder.rest()
-    run.go_on(1)
     began_s = run.now_s - BEGUN_S
     run.play(AT_US)
     run.go_on(1)
-    assert run.played().heard_s(began_s + 0.1, began_s + 1) == pytest.approx(0.9, abs=0.01)
+    played = run.played()
+    assert played.heard_s(began_s + silent_s, began_s + 1) == pytest.approx(1 - silent_s, abs=0.001)
+    since = played.at_s > began_s
+    assert np.abs(played.off_ms[since]).max() < 40
 
 
 def test_sound_far_too_late_is_begun_anew_instead_of_read():

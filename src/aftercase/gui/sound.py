@@ -9,8 +9,9 @@ from PyQt6.QtCore import Qt, QTimer
 
 from aftercase.media.parts import PartFacts
 from aftercase.media.playclock import PlayClock
-from aftercase.media.soundfeeder import SoundFeeder
+from aftercase.media.soundfeeder import MakeSupply, SoundFeeder
 from aftercase.media.soundout import BYTES_PER_FRAME, RATE_HZ, NullSound, SoundOut
+from aftercase.media.soundprocess import SoundProcess
 
 if TYPE_CHECKING:
     from PyQt6.QtCore import QIODevice
@@ -88,13 +89,11 @@ class QtSound:
 
     def heard_us(self) -> int | None:
         """Return how much of what was written since it was flushed was played."""
-        if self._sink is None:
-            return None
-        played_us = self._sink.processedUSecs() - self._flushed_us
-        if played_us < 0 or not self._sink.processedUSecs():
+        played_us = 0 if self._sink is None else self._sink.processedUSecs()
+        if not played_us:
             return None
         self._be_loud()
-        return played_us
+        return played_us - self._flushed_us
 
     def pause(self) -> None:
         """Let the device stand, after a while."""
@@ -183,10 +182,11 @@ class FilmSound:
 
     Args:
         out: The device.
+        make_supply: Makes what reads a recording's sound.
     """
 
-    def __init__(self, out: SoundOut) -> None:
-        self._feeder = SoundFeeder(out)
+    def __init__(self, out: SoundOut, *, make_supply: MakeSupply = SoundProcess) -> None:
+        self._feeder = SoundFeeder(out, make_supply=make_supply)
         self._timer = QTimer()
         self._timer.setTimerType(Qt.TimerType.PreciseTimer)
         self._timer.setInterval(_TICK_MS)

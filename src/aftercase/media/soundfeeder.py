@@ -78,7 +78,7 @@ class _Written:
         frame = played_us * RATE_HZ / SECOND_US
         while len(self._stretches) > 1 and self._stretches[1].frame <= frame:
             self._stretches.popleft()
-        if not self._stretches or frame >= self.n_frames:
+        if not 0 <= frame < self.n_frames:
             return None
         begun, at_us = self._stretches[0]
         if at_us is None:

@@ -35,8 +35,8 @@ class SoundOut(Protocol):
     def heard_us(self) -> int | None:
         """Return how much of what was written since `open` or `flush` was played, microseconds.
 
-        None while there is no device or it has not begun to play. A device that stalls repeats
-        itself.
+        None while there is no device or it has not begun to play; negative while it still plays,
+        unheard, what was flushed. A device that stalls repeats itself.
         """
 
     def pause(self) -> None:
@@ -96,6 +96,7 @@ class SimulatedSound:
         unplugged: Stretches of time in which it is not there.
         says_every_s: How long it says the same of what was played.
         holds_us: How much it takes ahead.
+        takes_back: What is flushed is gone at once; else it is played as silence.
 
     Attributes:
         played: What was played so far, in order: (seconds, sound).
@@ -111,6 +112,7 @@ class SimulatedSound:
         unplugged: Sequence[tuple[float, float]] = (),
         says_every_s: float = 0.005,
         holds_us: int = 500_000,
+        takes_back: bool = True,
     ) -> None:
         self.volume = 1.0
         self.played: list[tuple[float, bytes]] = []
@@ -119,6 +121,7 @@ class SimulatedSound:
         self._stalls, self._unplugged = tuple(stalls), tuple(unplugged)
         self._says_every_s, self._said_s = says_every_s, float("-inf")
         self._holds_bytes = holds_us * RATE_HZ // _SECOND_US * BYTES_PER_FRAME
+        self._takes_back = takes_back
         self._queue = bytearray()
         self._due_frames = 0.0
         self._n_played = self._n_said = 0
@@ -167,8 +170,8 @@ class SimulatedSound:
     def flush(self) -> None:
         """Forget what was not played."""
         self._go_on()
-        self._queue.clear()
-        self._n_played = self._n_said = 0
+        self._queue = bytearray(0 if self._takes_back else len(self._queue))
+        self._n_played = self._n_said = -(len(self._queue) // BYTES_PER_FRAME)
         self._due_frames = 0.0
 
     def close(self) -> None:
