@@ -35,12 +35,12 @@ def drop_since(case: Case, field: str, from_us: int) -> Case:
 
 
 def _without(case: Case, field: str, from_us: int) -> list[Any]:
+    if field not in OVER_TIME:
+        raise ValueError(f"{field} does not change over time")
     return [entry for entry in getattr(case, field) if entry.from_us != from_us]
 
 
 def _with_entries(case: Case, field: str, entries: list[Any]) -> Case:
-    if field not in OVER_TIME:
-        raise ValueError(f"{field} does not change over time")
     return change_header(case, **{field: sorted(entries, key=_from_us)})
 
 

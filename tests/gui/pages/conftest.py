@@ -15,7 +15,7 @@ from PyQt6.QtWidgets import QApplication, QWidget
 from aftercase.document.folder import new_review
 from aftercase.errors import AftercaseError
 from aftercase.gui.busy import BusyTasks
-from aftercase.gui.theme import DARK, LIGHT, Theme, wear
+from aftercase.gui.theme import LIGHT, Theme, style_sheet, wear
 from aftercase.media.frameclock import FrameClock
 from aftercase.model.base import NewId
 from aftercase.model.review import Review
@@ -93,7 +93,8 @@ def new_id() -> NewId:
 @pytest.fixture
 def host(qapp: QApplication) -> Iterator[NotedHost]:
     """A window without a case."""
-    wear(qapp, LIGHT, 100)
+    if qapp.styleSheet() != style_sheet(LIGHT):
+        wear(qapp, LIGHT, 100)
     made = NotedHost(places())
     yield made
     made.busy.stop_all()
@@ -123,4 +124,7 @@ def desk(host: NotedHost, case_without_film: OpenedCase, new_id: NewId) -> Desk:
     return host.desk
 
 
-__all__ = ["DARK"]
+@pytest.fixture
+def desk_maker(new_id: NewId) -> Callable[[OpenedCase], Desk]:
+    """Puts a case on a desk."""
+    return lambda opened: desk_of(opened, new_id)

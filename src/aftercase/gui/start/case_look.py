@@ -16,6 +16,7 @@ from aftercase.session.places import Places
 
 UNCHECKED: Final = "identity not checked yet"
 NO_PICTURE: Final = "no picture"
+NOT_THERE: Final = "not there"
 MISSING: Final = "the folder is not there"
 
 
@@ -58,11 +59,11 @@ def look_at(folder: Path, code: str, person: Person | None, at: Places) -> CaseR
         at: The program's folders.
     """
     if not (folder / CASE_FILE).is_file():
-        return CaseRow(folder, code, open=f"{MISSING}: {folder}", plate="", is_missing=True)
+        return CaseRow(folder, code, open=f"{MISSING}: {folder}", plate=NOT_THERE, is_missing=True)
     try:
         opened = open_case(folder, at)
     except AftercaseError as fault:
-        return CaseRow(folder, code, open=fault.message, plate="", is_missing=True)
+        return CaseRow(folder, code, open=fault.message, plate=NOT_THERE, is_missing=True)
     case = opened.case
     has_still = case.identity_checked_by is not None and bool(case.parts)
     return CaseRow(

@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 from contextlib import suppress
 from typing import Any
 
-from PyQt6.QtCore import QObject, Qt, pyqtSignal
+from PyQt6.QtCore import QObject, pyqtSignal
 
 Look = Callable[[], Any]
 
@@ -27,8 +27,8 @@ class Looking(QObject):
         super().__init__()
         self._told, self._ended = told, over
         self._round = 0
-        self._seen.connect(self._take, Qt.ConnectionType.QueuedConnection)
-        self._over.connect(self._end, Qt.ConnectionType.QueuedConnection)
+        self._seen.connect(self._take)
+        self._over.connect(self._end)
 
     def begin(self, looks: Sequence[Look]) -> None:
         """Do these looks; what earlier ones would still tell is left out."""

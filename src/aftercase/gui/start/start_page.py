@@ -112,7 +112,8 @@ class StartPage(QWidget):
         heading.setProperty("role", "heading")
         column.addWidget(heading)
         column.addWidget(self._nothing)
-        column.addWidget(self.cases, 1)
+        column.addWidget(self.cases, 1000)
+        column.addStretch(1)
         column.addLayout(
             row(
                 self._opener("New case", "new-case"),

@@ -11,6 +11,7 @@ from aftercase.errors import AftercaseError, EditRefused
 from aftercase.model.base import NOT_SAID
 from aftercase.model.case import Case, ConsentEntry, MachineReading, Window, recording_end_us
 from aftercase.model.guide import Guide
+from aftercase.model.problem import Problem
 from aftercase.model.rules import case_problems
 from aftercase.reports.cautions import REPORT_LOCALLY
 from aftercase.session.desk import Desk, in_words
@@ -145,10 +146,15 @@ def _ruled(edit: HeaderEdit, guide: Guide) -> HeaderEdit:
 
     def ruled(case: Case) -> Case:
         changed = edit(case)
-        known = set(case_problems(case, guide))
+        known = {_kind(problem) for problem in case_problems(case, guide)}
         for problem in case_problems(changed, guide):
-            if problem not in known:
+            if _kind(problem) not in known:
                 raise EditRefused(f"{problem}.")
         return changed
 
     return ruled
+
+
+def _kind(problem: Problem) -> tuple[str, str]:
+    """Return what is wrong with which field; where in a list it stands may have changed."""
+    return problem.place.partition("/")[0], problem.what
