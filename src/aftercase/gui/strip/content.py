@@ -83,6 +83,16 @@ class Row:
         """Where they end."""
         return np.fromiter(map(attrgetter("end_us"), self.marks), np.int64, len(self.marks))
 
+    @cached_property
+    def covers(self) -> tuple[StripMark, ...]:
+        """Those of its moments that cover a span."""
+        return tuple(mark for mark in self.marks if mark.end_us > mark.start_us)
+
+    @cached_property
+    def number_of(self) -> dict[str, int]:
+        """The position of each record, by its id."""
+        return {mark.id: number for number, mark in enumerate(self.marks)}
+
     def seen_in(self, shown: Stretch) -> slice:
         """Return which of the marks are at least partly in a stretch; of moments, which stand."""
         if self.lane in MOMENTS:

@@ -61,8 +61,8 @@ def hit_at(
         y_px: From the plan's top.
         handles: Ids of the spans whose edges can be grabbed; None for all.
     """
-    scale = layout.scale
-    if not scale.left_px <= x_px <= scale.left_px + scale.width_px:
+    scale, side_px = layout.scale, layout.plan.sizes.side_px
+    if not scale.left_px - side_px <= x_px <= scale.right_px + side_px:
         return Hit(is_on_clock=False)
     there = [drawn for drawn in reversed(layout.drawn) if _is_level(drawn, y_px)]
     for drawn in there:

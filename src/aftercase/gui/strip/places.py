@@ -25,10 +25,10 @@ _FOOT_LANES: Final[tuple[Lane, ...]] = ("missing", "gaps", "pauses", "unseen", "
 _OPEN_LANES: Final[tuple[tuple[str, tuple[Lane, ...]], ...]] = (
     ("Remarks", ("remarks",)),
     ("Steps", ("steps",)),
-    ("Instruments", ("instruments",)),
+    ("Events", ("events",)),
     ("Pauses", ("gaps", "pauses")),
     ("Not seen", ("missing", "unseen")),
-    ("Events", ("events",)),
+    ("Instruments", ("instruments",)),
 )
 """What stands below each other in the opened strip."""
 
@@ -75,6 +75,11 @@ class Sizes:
     def bar_px(self) -> int:
         """Height of a bar: a step's part in the closed strip, and where it was taken over."""
         return max(3, round(self.text_px / 4))
+
+    @property
+    def side_px(self) -> int:
+        """Room beside the clock on both sides, for half a sign."""
+        return self.sign_px // 2 + 1
 
     def gutter_px(self, is_open: bool) -> int:
         """Return the width of what names the rows."""

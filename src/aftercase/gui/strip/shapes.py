@@ -6,8 +6,12 @@ from collections.abc import Sequence
 from functools import lru_cache
 from typing import Final
 
-from PyQt6.QtCore import QLineF, QPointF, QRectF, Qt
-from PyQt6.QtGui import QBrush, QColor, QPainter, QPen, QPixmap, QPolygonF
+from PyQt6.QtCore import QLineF, QPointF, QRect, QRectF, Qt
+from PyQt6.QtGui import QBrush, QColor, QFont, QPainter, QPen, QPixmap, QPolygonF
+
+from aftercase.gui.strip.content import FLAG
+from aftercase.gui.theme import Theme, mark_colour
+from aftercase.session.verbs.remarks import KIND_SIGNS
 
 Points = tuple[tuple[float, float], ...]
 
@@ -31,21 +35,76 @@ UNKNOWN: Final[Points] = (
 )  # fmt: skip
 """The sign for a class of events that is not known."""
 
+SIGN_OF: Final = {kind: sign.replace("-", "−") for sign, kind in KIND_SIGNS.items()}
+"""Remark kind to its sign."""
+
+_WIDEST_COUNT: Final = 99
+
 TILE_PX: Final = 6
 
 
-def draw_shape(
-    painter: QPainter, look: str, middle: QPointF, size_px: float, colour: QColor, halo: QColor
-) -> None:
-    """Draw the sign of an event's class or of a flag, with a rim that sets it off."""
-    half = size_px / 2
-    painter.setPen(QPen(halo, 3, join=Qt.PenJoinStyle.RoundJoin))
-    painter.setBrush(halo)
-    outline = _outline(look, middle, half)
-    _draw(painter, outline)
-    painter.setPen(QPen(colour, 1.4, join=Qt.PenJoinStyle.MiterJoin))
-    painter.setBrush(Qt.BrushStyle.NoBrush if look in HOLLOW else colour)
-    _draw(painter, outline)
+class SignPictures:
+    """The signs as small pictures: each is drawn once, however many stand on the strip.
+
+    Args:
+        theme: The colours.
+        font: The letters.
+    """
+
+    def __init__(self, theme: Theme, font: QFont) -> None:
+        self._theme, self._font = theme, font
+        self.of = lru_cache(maxsize=None)(self._drawn)
+
+    def _drawn(
+        self, lane: str, look: str, is_strong: bool, n_marks: int, size_px: int, scale: float
+    ) -> QPixmap:  # fmt: skip
+        """Return a sign.
+
+        Args:
+            lane: ``remarks`` or ``events``.
+            look: A remark's kind, an event's class, or a flag.
+            is_strong: Whether it is a starred remark, whose plate is filled.
+            n_marks: How many moments it stands for; of several it is their number.
+            size_px: Its width and height.
+            scale: Device pixels in a pixel.
+        """
+        picture = QPixmap(round(size_px * scale), round(size_px * scale))
+        picture.setDevicePixelRatio(scale)
+        picture.fill(Qt.GlobalColor.transparent)
+        painter = QPainter(picture)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        if n_marks > 1:
+            number = str(min(n_marks, _WIDEST_COUNT))
+            self._letter(painter, size_px, number, self._theme.text, False)
+        elif lane == "remarks" and look != FLAG:
+            colour = mark_colour(self._theme, look)
+            self._letter(painter, size_px, SIGN_OF.get(look, "·"), colour, is_strong)
+        else:
+            colour = self._theme.warn if look == "complication" else self._theme.text
+            self._shape(painter, size_px, look, colour)
+        painter.end()
+        return picture
+
+    def _letter(
+        self, painter: QPainter, size_px: int, letter: str, colour: str, is_strong: bool
+    ) -> None:  # fmt: skip
+        plate = QRectF(0.5, 0.5, size_px - 1, size_px - 1)
+        painter.setPen(QPen(QColor(colour), 1))
+        painter.setBrush(QColor(colour if is_strong else self._theme.panel))
+        painter.drawRoundedRect(plate, 3, 3)
+        painter.setPen(QColor(self._theme.panel if is_strong else colour))
+        painter.setFont(self._font)
+        painter.drawText(plate, Qt.AlignmentFlag.AlignCenter, letter)
+
+    def _shape(self, painter: QPainter, size_px: int, look: str, colour: str) -> None:
+        outline = _outline(look, QPointF(size_px / 2, size_px / 2), size_px / 2 - 2)
+        halo = QColor(self._theme.panel)
+        painter.setPen(QPen(halo, 3, join=Qt.PenJoinStyle.RoundJoin))
+        painter.setBrush(halo)
+        _draw(painter, outline)
+        painter.setPen(QPen(QColor(colour), 1.4, join=Qt.PenJoinStyle.MiterJoin))
+        painter.setBrush(Qt.BrushStyle.NoBrush if look in HOLLOW else QColor(colour))
+        _draw(painter, outline)
 
 
 def _outline(look: str, middle: QPointF, half: float) -> QPolygonF | QRectF:
@@ -69,7 +128,7 @@ def draw_lines(painter: QPainter, lines: Sequence[QLineF]) -> None:
         painter.drawLines(*lines)
 
 
-def draw_rects(painter: QPainter, rects: Sequence[QRectF]) -> None:
+def draw_rects(painter: QPainter, rects: Sequence[QRect]) -> None:
     """Draw rectangles, or none."""
     if rects:
         painter.drawRects(*rects)

@@ -10,6 +10,7 @@ import numpy.typing as npt
 
 Ints = npt.NDArray[np.int64]
 Floats = npt.NDArray[np.float64]
+Pixels = npt.NDArray[np.uint32]
 
 _AHEAD: Final = 0.9
 """Share of the strip that lies ahead of the playhead after it ran out of sight."""
@@ -92,6 +93,11 @@ class Scale:
     shown: Stretch
     left_px: float
     width_px: float
+
+    @property
+    def right_px(self) -> float:
+        """Where it ends."""
+        return self.left_px + self.width_px
 
     @property
     def us_per_px(self) -> float:

@@ -98,7 +98,7 @@ class Strip(StripView):
         if self.laid is None:
             return
         scale = self.laid.scale
-        over_px = min(at.x() - scale.left_px, 0) + max(at.x() - scale.left_px - scale.width_px, 0)
+        over_px = min(at.x() - scale.left_px, 0) + max(at.x() - scale.right_px, 0)
         if over_px:
             self.pan_by(round(over_px * scale.us_per_px))
 

@@ -14,6 +14,7 @@ from PyQt6.QtGui import (
     QFontMetricsF,
     QPainter,
     QPaintEvent,
+    QPixmap,
     QResizeEvent,
     QShowEvent,
 )
@@ -22,8 +23,10 @@ from PyQt6.QtWidgets import QScrollBar, QSizePolicy, QWidget
 from aftercase.clock import SECOND_US
 from aftercase.gui.strip.content import Content, content_of, words_at
 from aftercase.gui.strip.layout import Layout, laid_out
-from aftercase.gui.strip.paint import Scene, paint
+from aftercase.gui.strip.paint import paint_moving, paint_still
 from aftercase.gui.strip.places import Plan, Sizes, closed_plan, opened_plan, resting_height_px
+from aftercase.gui.strip.scene import Scene
+from aftercase.gui.strip.shapes import SignPictures
 from aftercase.gui.strip.stretch import Scale, Stretch, following, panned, within, zoomed
 from aftercase.gui.theme import Theme
 from aftercase.media.frameclock import FrameClock
@@ -36,7 +39,6 @@ LEAST_FRAMES: Final = 8
 _FONT_SHARE: Final = 0.86
 _MOST_OF_WINDOW: Final = 0.42
 _SPAN_ROOM: Final = 0.1
-_END_PX: Final = 6
 _JUMP_US: Final = SECOND_US
 """A moment so far from the last one was gone to, and is shown even if the last was out of sight."""
 
@@ -77,11 +79,12 @@ class StripView(QWidget):
         self.is_editable = True
         self.band: QRectF | None = None
         self._laid: Layout | None = None
+        self._still: QPixmap | None = None
         self._plan: Plan | None = None
         self._forget()
         self._scroll = QScrollBar(Qt.Orientation.Vertical, self)
         self._scroll.setAccessibleName("Rows of the strip")
-        self._scroll.valueChanged.connect(lambda _: self.update())
+        self._scroll.valueChanged.connect(lambda _: self._repaint_all())
         self._scroll.hide()
         self._take_font()
         self._renew()
@@ -100,7 +103,8 @@ class StripView(QWidget):
     def wear(self, theme: Theme) -> None:
         """Use the colours of a theme."""
         self._theme = theme
-        self.update()
+        self._signs = SignPictures(theme, self._bold)
+        self._repaint_all()
 
     def show_case(self, frames: FrameClock, guide: Guide, window_us: tuple[int, int]) -> None:
         """Show a case, as a whole; its marks come by `show_review`."""
@@ -129,7 +133,7 @@ class StripView(QWidget):
     def show_activity(self, numbers: Sequence[float]) -> None:
         """Show a curve: numbers evenly spaced over the recording; none for no curve."""
         self._activity = np.asarray(numbers, dtype=np.float64)
-        self.update()
+        self._repaint_all()
 
     def show_moment(self, us: int) -> None:
         """Show which frame is on the screen; the strip goes after it if it was in sight."""
@@ -146,12 +150,13 @@ class StripView(QWidget):
     def select(self, ids: Sequence[str]) -> None:
         """Show which records are selected."""
         self.selected = frozenset(ids)
-        self.update()
+        self._scroll_to_selected()
+        self._repaint_all()
 
     def set_editable(self, is_editable: bool) -> None:
         """Let marks be dragged, or not: a sealed review's are not."""
         self.is_editable = is_editable
-        self.update()
+        self._repaint_all()
 
     def stop(self) -> None:
         """Show nothing any more; the case is put away."""
@@ -200,9 +205,10 @@ class StripView(QWidget):
     def laid(self) -> Layout | None:
         """What is in sight now; None without a case."""
         if self._laid is None and self._plan is not None and self.width() > 0:
-            gutter_px = self._plan.sizes.gutter_px(self.is_open)
-            width_px = max(1, self.width() - gutter_px - _END_PX - self._scroll_px())
-            scale = Scale(self._shown, gutter_px, width_px)
+            sizes = self._plan.sizes
+            left_px = sizes.gutter_px(self.is_open) + sizes.side_px
+            width_px = self.width() - left_px - sizes.side_px - self._scroll_px()
+            scale = Scale(self._shown, left_px, max(1, width_px))
             self._laid = laid_out(self._plan, scale, self._width_of)
         return self._laid
 
@@ -263,7 +269,7 @@ class StripView(QWidget):
             plan = opened_plan if self.is_open else closed_plan
             self._plan = plan(self.content, self._sizes)
         self._fit_height()
-        self.update()
+        self._repaint_all()
 
     def _fit_height(self) -> None:
         """Be as high as the rows, but leave most of the window to the film; the rest scrolls."""
@@ -283,6 +289,16 @@ class StripView(QWidget):
         width_px = self._scroll.sizeHint().width()
         self._scroll.setGeometry(self.width() - width_px, 0, width_px, height_px)
 
+    def _scroll_to_selected(self) -> None:
+        """Scroll to the first row with a selected mark, if it is hidden."""
+        if self._plan is None or not self._scroll_px():
+            return
+        for place in self._plan.places:
+            if any(mark.id in self.selected for mark in place.row.marks):
+                bottom_px = place.top_px + place.height_px - self.height()
+                self._scroll.setValue(min(max(self._scroll.value(), bottom_px), place.top_px))
+                return
+
     def _scroll_px(self) -> int:
         return self._scroll.width() if self._scroll.maximum() > 0 and self.is_open else 0
 
@@ -293,6 +309,7 @@ class StripView(QWidget):
         self._bold = QFont(self._font)
         self._bold.setBold(True)
         self._metrics = QFontMetricsF(self._font)
+        self._signs = SignPictures(self._theme, self._bold)
         self._sizes = Sizes(round(self._metrics.height()))
         widest = QFontMetricsF(self._bold)
         self._width_of = lru_cache(maxsize=4096)(widest.horizontalAdvance)
@@ -301,7 +318,7 @@ class StripView(QWidget):
         if shown != self._shown:
             self._shown = shown
             self._laid = None
-            self.update()
+            self._repaint_all()
             self.stretch_changed.emit(shown.start_us, shown.end_us)
 
     def _least_us(self, about_us: int) -> int:
@@ -309,6 +326,10 @@ class StripView(QWidget):
             return 1
         first_us = self.frames.stepped(about_us, -LEAST_FRAMES // 2)
         return max(self.frames.stepped(first_us, LEAST_FRAMES) - first_us, 1)
+
+    def _repaint_all(self) -> None:
+        self._still = None
+        self.update()
 
     def _repaint_playhead(self) -> None:
         """Repaint the playhead where it moved by a pixel: it moves at every frame of the film."""
@@ -340,27 +361,44 @@ class StripView(QWidget):
         running = frozenset(mark.id for mark in steps if mark is not None)
         if running != self._running:
             self._running = running
-            self.update()
+            self._repaint_all()
+
+    def _scene(self) -> Scene | None:
+        laid = self.laid
+        if laid is None or self.content is None or self.frames is None:
+            return None
+        return Scene(
+            layout=laid, content=self.content, frames=self.frames, theme=self._theme,
+            font=self._font, bold=self._bold, metrics=self._metrics, signs=self._signs,
+            ratio=self.devicePixelRatioF(),
+            width_px=self.width(), height_px=self.height(), top_px=self.top_px,
+            shown_frame_us=self._frame_us, selected=self.selected, running=self._running,
+            activity=self._activity, band=self.band,
+            is_editable=self.is_editable, has_focus=self.hasFocus(),
+        )  # fmt: skip
+
+    def _still_picture(self, scene: Scene) -> QPixmap:
+        """Return all but the playhead: painted once, however often the film's frame changes."""
+        size = self.size() * scene.ratio
+        if self._still is None or self._still.size() != size:
+            self._still = QPixmap(size)
+            self._still.setDevicePixelRatio(scene.ratio)
+            painter = QPainter(self._still)
+            paint_still(painter, scene)
+            painter.end()
+        return self._still
 
     # Qt's own -----------------------------------------------------------------------------
 
     def paintEvent(self, event: QPaintEvent | None) -> None:  # noqa: N802 - Qt's name
         """Paint what has to be."""
         painter = QPainter(self)
-        laid = self.laid
-        if event is None or laid is None or self.content is None or self.frames is None:
+        scene = self._scene()
+        if scene is None:
             painter.fillRect(self.rect(), QColor(self._theme.panel))
-            painter.end()
-            return
-        scene = Scene(
-            layout=laid, content=self.content, frames=self.frames, theme=self._theme,
-            font=self._font, bold=self._bold, metrics=self._metrics,
-            width_px=self.width(), height_px=self.height(), top_px=self.top_px,
-            shown_frame_us=self._frame_us, selected=self.selected, running=self._running,
-            activity=self._activity, band=self.band,
-            is_editable=self.is_editable, has_focus=self.hasFocus(),
-        )  # fmt: skip
-        paint(painter, scene, QRectF(event.rect()))
+        else:
+            painter.drawPixmap(0, 0, self._still_picture(scene))
+            paint_moving(painter, scene)
         painter.end()
 
     def changeEvent(self, event: QEvent | None) -> None:  # noqa: N802 - Qt's name

@@ -1,0 +1,75 @@
+"""Everything that one painting of the strip shows."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from PyQt6.QtCore import QRectF, Qt
+from PyQt6.QtGui import QColor, QFont, QFontMetricsF, QPainter
+
+from aftercase.gui.strip.content import Content
+from aftercase.gui.strip.layout import WORD_SPACE_PX, Layout
+from aftercase.gui.strip.shapes import SignPictures
+from aftercase.gui.strip.stretch import Floats
+from aftercase.gui.theme import Theme
+from aftercase.media.frameclock import FrameClock
+
+
+@dataclass(frozen=True)
+class Scene:
+    """Everything that is painted.
+
+    Attributes:
+        layout: What is in sight.
+        content: What there is.
+        frames: The recording's frames.
+        theme: The colours.
+        font: The strip's letters.
+        bold: The same, of more weight.
+        metrics: Sizes of the letters.
+        signs: The signs.
+        ratio: Device pixels in a pixel.
+        width_px: Of the widget.
+        height_px: Of the widget.
+        top_px: How far it is scrolled down.
+        shown_frame_us: The frame on the screen, ``[start, end)``.
+        selected: Ids of the selected records.
+        running: Ids of the steps at the shown frame.
+        activity: Evenly spaced numbers over the recording; none for no curve.
+        band: What is being selected; None while nothing is.
+        is_editable: Whether marks can be changed.
+        has_focus: Whether keys go to the strip.
+    """
+
+    layout: Layout
+    content: Content
+    frames: FrameClock
+    theme: Theme
+    font: QFont
+    bold: QFont
+    metrics: QFontMetricsF
+    signs: SignPictures
+    ratio: float
+    width_px: int
+    height_px: int
+    top_px: int
+    shown_frame_us: tuple[int, int]
+    selected: frozenset[str]
+    running: frozenset[str]
+    activity: Floats
+    band: QRectF | None = None
+    is_editable: bool = True
+    has_focus: bool = False
+
+    def colour(self, name: str) -> QColor:
+        """Return a colour of the theme."""
+        return QColor(getattr(self.theme, name))
+
+
+def paint_plate(painter: QPainter, scene: Scene, rect: QRectF, word: str) -> None:
+    """Paint a word on a plate of its own at the left of a rectangle."""
+    width = scene.metrics.horizontalAdvance(word) + 2 * WORD_SPACE_PX
+    plate = QRectF(rect.left() + 1, rect.top() + 0.5, width - 2, rect.height() - 1)
+    painter.fillRect(plate, scene.colour("panel"))
+    painter.setPen(scene.colour("text"))
+    painter.drawText(plate, Qt.AlignmentFlag.AlignCenter, word)
