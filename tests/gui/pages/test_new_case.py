@@ -95,9 +95,12 @@ def test_a_joint_says_in_words_what_fits_and_shows_both_pictures(
         for one in page.findChildren(QLabel)
         if one.accessibleName().startswith(("last of", "first of")) and one.isVisible()
     }
-    assert set(pictures) == {"last of “REC0001_01.MP4”", "first of “REC0001_02.MP4”"}
+    assert set(pictures) == {"last of 1, “REC0001_01.MP4”", "first of 2, “REC0001_02.MP4”"}
     # Frame 49 is 00110001 and frame 50 is 00110010: bits 0 and 1 of the burnt-in number differ.
-    for name, bits in (("last of “REC0001_01.MP4”", "100"), ("first of “REC0001_02.MP4”", "010")):
+    for name, bits in (
+        ("last of 1, “REC0001_01.MP4”", "100"),
+        ("first of 2, “REC0001_02.MP4”", "010"),
+    ):
         shown = pictures[name].pixmap().toImage()
         block_px = shown.width() / 8
         lights = [

@@ -10,6 +10,7 @@ from PyQt6.QtCore import Qt
 from PyQt6.QtGui import QDragEnterEvent, QDropEvent, QWheelEvent
 from PyQt6.QtWidgets import (
     QComboBox,
+    QFormLayout,
     QFrame,
     QHBoxLayout,
     QLabel,
@@ -67,6 +68,15 @@ def row(*widgets: QWidget) -> QHBoxLayout:
     return made
 
 
+def entry_row(words: QLabel, *buttons: QWidget) -> QHBoxLayout:
+    """Return an entry of a list: its words take the room, what can be done with it stands right."""
+    made = QHBoxLayout()
+    made.addWidget(words, 1)
+    for one in buttons:
+        made.addWidget(one)
+    return made
+
+
 def panel(heading: str, *parts: QWidget | QLayout) -> QFrame:
     """Return parts below each other in a frame, with a heading where it is not empty."""
     frame = QFrame()
@@ -87,6 +97,25 @@ def add(column: QVBoxLayout, part: QWidget | QLayout) -> None:
         column.addWidget(part)
     else:
         column.addLayout(part)
+
+
+def field_form() -> QFormLayout:
+    """Return a form whose fields stand right of their names, or below them where room is short."""
+    form = QFormLayout()
+    form.setRowWrapPolicy(QFormLayout.RowWrapPolicy.WrapLongRows)
+    form.setFieldGrowthPolicy(QFormLayout.FieldGrowthPolicy.AllNonFixedFieldsGrow)
+    form.setLabelAlignment(Qt.AlignmentFlag.AlignLeft)
+    form.setHorizontalSpacing(18)
+    form.setVerticalSpacing(10)
+    return form
+
+
+def share_width(names: Iterable[QLabel]) -> None:
+    """Let the fields of several forms begin at the same place."""
+    labels = list(names)
+    widest_px = max((name.sizeHint().width() for name in labels), default=0)
+    for name in labels:
+        name.setMinimumWidth(widest_px)
 
 
 def emptied(layout: QLayout) -> None:

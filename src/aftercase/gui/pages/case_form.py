@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from typing import Final
 
-from PyQt6.QtCore import Qt
-from PyQt6.QtWidgets import QFormLayout, QFrame, QLabel, QVBoxLayout, QWidget
+from PyQt6.QtWidgets import QFrame, QLabel, QVBoxLayout, QWidget
 
 from aftercase.gui.host import Host
-from aftercase.gui.pages.building import label, panel
+from aftercase.gui.pages.building import field_form, label, panel, share_width
 from aftercase.gui.pages.fields import (
     DensityField,
     Field,
@@ -75,7 +74,7 @@ class CaseForm(QWidget):
         )
         for group in GROUPS:
             column.addWidget(self._group(group))
-        _share_width([name for _, _, name in self._fields])
+        share_width([name for _, _, name in self._fields])
         column.addStretch(1)
         self._stops = [desk.listen("case", self.refresh), desk.listen("moment", self.refresh)]
         self.refresh()
@@ -94,22 +93,10 @@ class CaseForm(QWidget):
             stop()
 
     def _group(self, group: Group) -> QFrame:
-        form = QFormLayout()
-        form.setRowWrapPolicy(QFormLayout.RowWrapPolicy.WrapLongRows)
-        form.setFieldGrowthPolicy(QFormLayout.FieldGrowthPolicy.AllNonFixedFieldsGrow)
-        form.setLabelAlignment(Qt.AlignmentFlag.AlignLeft)
-        form.setHorizontalSpacing(18)
-        form.setVerticalSpacing(10)
+        form = field_form()
         for asked in group.fields:
             field = _FIELDS[asked.kind](self._desk, asked)
             name = QLabel(asked.label)
             form.addRow(name, field)
             self._fields.append((asked, field, name))
         return panel(group.name, form)
-
-
-def _share_width(names: list[QLabel]) -> None:
-    """Let the fields of all groups begin at the same place."""
-    widest_px = max(name.sizeHint().width() for name in names)
-    for name in names:
-        name.setMinimumWidth(widest_px)

@@ -5,12 +5,12 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
-from PyQt6.QtWidgets import QCheckBox, QFormLayout, QLabel, QLineEdit, QVBoxLayout, QWidget
+from PyQt6.QtWidgets import QCheckBox, QLabel, QLineEdit, QVBoxLayout, QWidget
 
 from aftercase.document.guides import own_guides, shipped_guides
 from aftercase.errors import AftercaseError, AlreadyThere, EditRefused
 from aftercase.gui.host import Host
-from aftercase.gui.pages.building import Choice, label, row, say
+from aftercase.gui.pages.building import Choice, field_form, label, row, say
 from aftercase.gui.pages.fields import moment_in
 from aftercase.gui.pages.header_fields import words_for
 from aftercase.model.base import CODE_FORM, FORMS_IN_WORDS, NOT_SAID
@@ -77,9 +77,7 @@ class CasePart(QWidget):
         return wanted, folder
 
     def _lay_out(self) -> None:
-        form = QFormLayout()
-        form.setRowWrapPolicy(QFormLayout.RowWrapPolicy.WrapLongRows)
-        form.setFieldGrowthPolicy(QFormLayout.FieldGrowthPolicy.AllNonFixedFieldsGrow)
+        form = field_form()
         form.addRow("Code of the case", self.code)
         form.addRow("", self._folder)
         form.addRow("Guide", self.guide)

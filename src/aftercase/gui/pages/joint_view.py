@@ -35,11 +35,11 @@ class JointsView(QWidget):
 
 
 def _joint(order: FilmOrder, joint: Joint, ends: Mapping[Path, FilmEnds]) -> QFrame:
-    before, after = order.films[joint.before][0], order.films[joint.after][0]
     pictures = QHBoxLayout()
-    for file, words, end in ((before, "last of", "last"), (after, "first of", "first")):
+    for place, end in ((joint.before, "last"), (joint.after, "first")):
+        file = order.films[place][0]
         jpeg = getattr(ends[file.path], end) if file.path in ends else None
-        pictures.addWidget(_picture(jpeg, f"{words} “{file.name}”"))
+        pictures.addWidget(_picture(jpeg, f"{end} of {place + 1}", file.name))
     said = QVBoxLayout()
     for words, is_against in joint_lines(joint):
         said.addWidget(label(words, "warn" if is_against else ""))
@@ -50,13 +50,14 @@ def _joint(order: FilmOrder, joint: Joint, ends: Mapping[Path, FilmEnds]) -> QFr
     return panel(f"Joint of {joint.before + 1} and {joint.after + 1}", pictures)
 
 
-def _picture(jpeg: bytes | None, words: str) -> QWidget:
+def _picture(jpeg: bytes | None, words: str, name: str) -> QWidget:
     """Return a picture with what it is; None while it is fetched, empty for a damaged one."""
     shown = QLabel()
     shown.setFixedSize(*_PICTURE_PX)
     shown.setAlignment(Qt.AlignmentFlag.AlignCenter)
     shown.setFrameShape(QFrame.Shape.StyledPanel)
-    shown.setAccessibleName(words)
+    shown.setAccessibleName(f"{words}, “{name}”")
+    shown.setToolTip(name)
     pixmap = QPixmap()
     if jpeg and pixmap.loadFromData(jpeg):
         ratio = shown.devicePixelRatioF()
@@ -68,10 +69,7 @@ def _picture(jpeg: bytes | None, words: str) -> QWidget:
         shown.setPixmap(scaled)
     else:
         shown.setText("…" if jpeg is None else "damaged")
-    below = QLabel(shown.fontMetrics().elidedText(
-        words, Qt.TextElideMode.ElideMiddle, _PICTURE_PX[0]
-    ))  # fmt: skip
-    below.setToolTip(words)
+    below = QLabel(words)
     below.setProperty("role", "soft")
     place = QWidget()
     column = QVBoxLayout(place)

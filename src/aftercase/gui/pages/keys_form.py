@@ -89,13 +89,9 @@ class KeysForm(QWidget):
             self._give(key)
             return
         self._offer = (action, key, others)
-        loses = "They have" if len(others) > 1 else "It has"
-        say(
-            self.words,
-            f"{clash_words(key, action, others)} {loses} another key or none if "
-            f"“{action.label}” takes it.",
-            "warn",
-        )
+        after = without_clash(self._chosen, action, key, others)
+        left = [f"“{other.label}” would have {shown_keys(other, after)}." for other in others]
+        say(self.words, " ".join([clash_words(key, action, others), *left]), "warn")
         self._take.setText(f"Take {shown_key(key)} for “{action.label}”")
         self._show_buttons()
         self._leave.setFocus(Qt.FocusReason.OtherFocusReason)

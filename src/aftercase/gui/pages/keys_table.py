@@ -15,6 +15,7 @@ from PyQt6.QtWidgets import (
     QWidget,
 )
 
+from aftercase.gui.pages.building import label
 from aftercase.gui.pages.key_words import shown_keys
 from aftercase.session.actions.action import Action
 from aftercase.session.actions.table import ACTIONS
@@ -46,11 +47,14 @@ class KeysTable(QWidget):
         self.list.setAllColumnsShowFocus(True)
         self.list.setMinimumHeight(self.list.fontMetrics().lineSpacing() * _LINES_SHOWN)
         self._items: dict[str, QTreeWidgetItem] = {}
+        self._help = label("Choose a row to read all of it.", "soft")
         self._fill(chosen)
+        self.list.currentItemChanged.connect(lambda now, before: self._show_help())
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.addWidget(self.search)
         column.addWidget(self.list, 1)
+        column.addWidget(self._help)
 
     @property
     def action(self) -> Action | None:
@@ -94,6 +98,10 @@ class KeysTable(QWidget):
         head.setSectionResizeMode(0, QHeaderView.ResizeMode.ResizeToContents)
         head.setSectionResizeMode(1, QHeaderView.ResizeMode.ResizeToContents)
         head.setStretchLastSection(True)
+
+    def _show_help(self) -> None:
+        action = self.action
+        self._help.setText("" if action is None else f"{action.label}: {action.help}")
 
     def _filter(self, typed: str) -> None:
         wanted = typed.strip().casefold()

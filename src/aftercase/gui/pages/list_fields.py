@@ -16,7 +16,16 @@ from PyQt6.QtWidgets import (
 )
 
 from aftercase.clock import text_of
-from aftercase.gui.pages.building import Choice, button, emptied, label, row, say
+from aftercase.gui.pages.building import (
+    Choice,
+    button,
+    emptied,
+    entry_row,
+    field_form,
+    label,
+    row,
+    say,
+)
 from aftercase.gui.pages.fields import Field
 from aftercase.model.base import NOT_SAID
 from aftercase.model.case import ConsentEntry, MachineReading
@@ -151,7 +160,7 @@ class ComplicationsField(ListedField):
             lambda: header.drop_complication(self.desk, text),
             f"Remove the complication {text}",
         )
-        rows.addLayout(row(label(text), drop))
+        rows.addLayout(entry_row(label(text), drop))
 
     def _add(self) -> None:
         if header.add_complication(self.desk, self._line.text()):
@@ -189,7 +198,7 @@ class ReadingsField(ListedField):
             lambda: header.drop_reading(self.desk, entry.id),
             f"Remove the reading {words}",
         )
-        rows.addLayout(row(label(words), drop))
+        rows.addLayout(entry_row(label(words), drop))
 
     def _add(self) -> None:
         said = {name: line.text().strip() for name, line in self._lines.items()}
@@ -219,9 +228,7 @@ def named_lines(
 
 def line_form(lines: dict[str, QLineEdit], asked: Iterable[tuple[str, str]]) -> QFormLayout:
     """Return lines below each other, each with what it asks."""
-    form = QFormLayout()
-    form.setRowWrapPolicy(QFormLayout.RowWrapPolicy.WrapLongRows)
-    form.setFieldGrowthPolicy(QFormLayout.FieldGrowthPolicy.AllNonFixedFieldsGrow)
+    form = field_form()
     for word, words in asked:
         form.addRow(words, lines[word])
     return form

@@ -7,11 +7,11 @@ from typing import Final
 
 from PyQt6.QtCore import Qt
 from PyQt6.QtGui import QKeyEvent
-from PyQt6.QtWidgets import QFormLayout, QLabel, QLineEdit, QVBoxLayout, QWidget
+from PyQt6.QtWidgets import QLabel, QLineEdit, QVBoxLayout, QWidget
 
 from aftercase.errors import AftercaseError
 from aftercase.gui.host import Host
-from aftercase.gui.pages.building import Choice, button, label, row, say
+from aftercase.gui.pages.building import Choice, button, field_form, label, panel, row, say
 from aftercase.session.desk import in_words
 from aftercase.session.people import (
     COURTESY,
@@ -70,9 +70,7 @@ class PersonForm(QWidget):
         self._passphrase.setAccessibleName("Passphrase")
         self._passphrase.setEchoMode(QLineEdit.EchoMode.Password)
         self._code_name, self._passphrase_name = QLabel("Your code"), QLabel("Passphrase")
-        form = QFormLayout()
-        form.setRowWrapPolicy(QFormLayout.RowWrapPolicy.WrapLongRows)
-        form.setFieldGrowthPolicy(QFormLayout.FieldGrowthPolicy.AllNonFixedFieldsGrow)
+        form = field_form()
         form.addRow("Who reviews", self._who)
         form.addRow(self._code_name, self._code)
         form.addRow("Role", self._role)
@@ -137,18 +135,14 @@ class PersonPage(QWidget):
         super().__init__()
         self._host = host
         column = QVBoxLayout(self)
-        column.addWidget(
-            label(
-                "A code, never a name. Everything you mark and write is kept under it, apart from "
-                "what others write about the same case.",
-                "soft",
-            )
-        )
         self.form = PersonForm(host.at, host.person, self._be)
-        column.addWidget(self.form)
+        words = (
+            "A code, never a name. Everything you mark and write is kept under it, apart from "
+            "what others write about the same case."
+        )
+        column.addWidget(panel("", label(words, "soft"), self.form))
         if host.person is not None:
-            column.addSpacing(18)
-            column.addWidget(_PassphraseForm(host.at, host.person))
+            column.addWidget(panel("", _PassphraseForm(host.at, host.person)))
         column.addStretch(1)
 
     def _be(self, person: Person) -> None:

@@ -6,10 +6,19 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, Final
 
-from PyQt6.QtWidgets import QCheckBox, QFormLayout, QLineEdit, QVBoxLayout, QWidget
+from PyQt6.QtWidgets import QCheckBox, QFormLayout, QLabel, QLineEdit, QVBoxLayout, QWidget
 
 from aftercase.gui.host import Host
-from aftercase.gui.pages.building import Choice, button, label, panel, row, say
+from aftercase.gui.pages.building import (
+    Choice,
+    button,
+    field_form,
+    label,
+    panel,
+    row,
+    say,
+    share_width,
+)
 from aftercase.gui.pages.case_part import guides_to_choose
 from aftercase.gui.pages.film_chooser import choose_folder
 from aftercase.gui.pages.keys_form import KeysForm
@@ -21,6 +30,7 @@ from aftercase.session.settings import (
 )
 
 _SECOND: Final = 1_000_000
+_NUMBER_CHARS: Final = 18
 
 
 @dataclass(frozen=True)
@@ -104,6 +114,7 @@ class NumberLine(QWidget):
         self._setting, self._chosen = setting, chosen
         self._line = QLineEdit(f"{value / setting.unit:g}")
         self._line.setAccessibleName(setting.label)
+        self._line.setMaximumWidth(self.fontMetrics().averageCharWidth() * _NUMBER_CHARS)
         self._line.editingFinished.connect(self._finished)
         self._fault = label("", "warn")
         column = QVBoxLayout(self)
@@ -135,6 +146,7 @@ class SettingsPage(QWidget):
     def __init__(self, host: Host) -> None:
         super().__init__()
         self._host = host
+        self._names: list[QLabel] = []
         self.keys = KeysForm(host.settings.keys, lambda keys: self._choose(keys=keys))
         column = QVBoxLayout(self)
         column.addWidget(panel("Keys", self.keys))
@@ -143,27 +155,28 @@ class SettingsPage(QWidget):
         column.addWidget(panel("Films and cases", self._films()))
         column.addWidget(panel("Who reviews", self._people()))
         column.addStretch(1)
+        share_width(self._names)
 
     def _choose(self, **choices: Any) -> None:
         self._host.change_settings(**choices)
 
     def _writing(self) -> QFormLayout:
-        form = _form()
+        form = field_form()
         self._add_number(form, "lead_us")
         form.addRow(self._tick("pause_on_type", "The film rests while a remark is typed"))
         self._add_number(form, "gap_threshold_us")
         return form
 
     def _looks(self) -> QFormLayout:
-        form = _form()
+        form = field_form()
         theme = Choice("Theme", _THEMES, lambda word: self._choose(theme=word))
         theme.show_word(self._host.settings.theme)
-        form.addRow("Theme", theme)
+        self._add(form, "Theme", theme)
         self._add_number(form, "text_size_percent")
         return form
 
     def _films(self) -> QFormLayout:
-        form = _form()
+        form = field_form()
         self._add_number(form, "last_rate")
         form.addRow(self._tick("sound_on", "Films are heard"))
         form.addRow(self._tick("scrub_copies", "Make small copies of films for browsing quickly"))
@@ -171,10 +184,10 @@ class SettingsPage(QWidget):
         guides = [(guide.id, guide.name) for guide in guides_to_choose(self._host).values()]
         guide = Choice("Guide of new cases", guides, lambda word: self._choose(default_guide=word))
         guide.show_word(self._host.settings.default_guide)
-        form.addRow("Guide of new cases", guide)
+        self._add(form, "Guide of new cases", guide)
         self._folder = label("")
         self._show_folder()
-        form.addRow("New cases are made in", self._folder)
+        self._add(form, "New cases are made in", self._folder)
         form.addRow(
             "",
             row(
@@ -187,7 +200,7 @@ class SettingsPage(QWidget):
         return form
 
     def _people(self) -> QFormLayout:
-        form = _form()
+        form = field_form()
         self._add_number(form, "idle_minutes")
         return form
 
@@ -198,7 +211,12 @@ class SettingsPage(QWidget):
             getattr(self._host.settings, name),
             lambda value: self._choose(**{name: value}),
         )
-        form.addRow(setting.label, line)
+        self._add(form, setting.label, line)
+
+    def _add(self, form: QFormLayout, words: str, field: QWidget) -> None:
+        name = QLabel(words)
+        self._names.append(name)
+        form.addRow(name, field)
 
     def _tick(self, name: str, words: str) -> QCheckBox:
         tick = QCheckBox(words)
@@ -218,11 +236,3 @@ class SettingsPage(QWidget):
 
     def _show_folder(self) -> None:
         say(self._folder, str(cases_folder_of(self._host.settings, self._host.at)))
-
-
-def _form() -> QFormLayout:
-    form = QFormLayout()
-    form.setRowWrapPolicy(QFormLayout.RowWrapPolicy.WrapLongRows)
-    form.setFieldGrowthPolicy(QFormLayout.FieldGrowthPolicy.AllNonFixedFieldsGrow)
-    form.setVerticalSpacing(10)
-    return form

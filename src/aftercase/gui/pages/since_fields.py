@@ -62,7 +62,9 @@ class SinceField(Field):
             line = QHBoxLayout()
             line.addWidget(editor, 1)
             if len(moments) > 1:
-                line.addWidget(label(since, "soft"))
+                when = label(since, "soft")
+                when.setWordWrap(False)
+                line.addWidget(when)
             if from_us == FROM_THE_START:
                 line.addWidget(self._more)
             else:

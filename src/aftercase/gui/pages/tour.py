@@ -20,7 +20,7 @@ from PyQt6.QtWidgets import (
 from aftercase.document.folder import CASE_FILE
 from aftercase.errors import AftercaseError
 from aftercase.gui.host import Host
-from aftercase.gui.pages.building import button, label, row, say
+from aftercase.gui.pages.building import button, label, panel, row, say
 from aftercase.gui.pages.key_words import shown_keys
 from aftercase.gui.pages.tour_steps import LAST_WORDS, TOUR, Before, before
 from aftercase.session.actions.table import ACTIONS
@@ -49,15 +49,12 @@ class TourPage(QWidget):
         self._said = label("", "soft")
         self._begin = button("Begin the tour", self._go)
         column = QVBoxLayout(self)
-        column.addWidget(
-            label(
-                "An invented session on a practice eye: nobody's operation. You do each thing "
-                "once, with the keys you will use. You can leave at any time; what you mark stays "
-                "in the example."
-            )
+        words = (
+            "An invented session on a practice eye: nobody's operation. You do each thing once, "
+            "with the keys you will use. You can leave at any time; what you mark stays in the "
+            "example."
         )
-        column.addWidget(self._said)
-        column.addLayout(row(self._begin))
+        column.addWidget(panel("", label(words), self._said, row(self._begin)))
         column.addStretch(1)
 
     def stop(self) -> None:
