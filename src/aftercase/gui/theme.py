@@ -196,6 +196,10 @@ QTableView:focus, QListWidget:focus, QTreeWidget:focus, QTableWidget:focus {{
     border: 2px solid {theme.focus}; }}
 QCheckBox:focus, QRadioButton:focus {{ border: 2px solid {theme.focus}; border-radius: 3px; }}
 QCheckBox, QRadioButton {{ spacing: 6px; padding: 2px; }}
+QCheckBox::indicator, QAbstractItemView::indicator {{ width: 0.85em; height: 0.85em;
+    border: 1px solid {theme.soft_text}; border-radius: 2px; background: {theme.raised}; }}
+QCheckBox::indicator:checked, QAbstractItemView::indicator:checked {{
+    background: {theme.accent}; border-color: {theme.text}; }}
 QScrollArea {{ border: none; background: transparent; }}
 QScrollBar:vertical {{ background: {theme.panel}; width: 10px; }}
 QScrollBar:horizontal {{ background: {theme.panel}; height: 10px; }}
