@@ -121,6 +121,9 @@ def test_a_computers_clock_that_is_set_back_does_not_set_it_back(
     clock.heard(SECOND_US)
     seconds.pass_by(-5)
     assert clock.position_us() == SECOND_US
+    clock.heard(SECOND_US)
+    seconds.pass_by(5)
+    assert clock.position_us() == SECOND_US
 
 
 REPORTS = st.lists(

@@ -15,6 +15,7 @@ from aftercase.media.parts import PartFacts
 from aftercase.media.recording import open_recording
 from aftercase.media.sound import BLOCK_FRAMES, SoundBlock, SoundTrack
 from aftercase.media.soundout import RATE_HZ
+from aftercase.media.soundstream import open_sound
 from aftercase.media.tempo import stages
 
 SECOND_US = 1_000_000
@@ -257,6 +258,20 @@ def test_clicks_of_one_channel_are_heard_on_both_and_where_they_are(
         wanted = np.arange(-at_us % 500_000, 3_000_000, 500_000) * RATE_HZ / SECOND_US
         assert len(begun) == len(wanted)
         assert np.abs(begun - wanted).max() <= most_off
+
+
+@pytest.mark.parametrize(
+    ("name", "coding"),
+    [("l.mp4", "aac"), ("l.mkv", "mp3"), ("l.ts", "mp2"), ("l.mpg", "mp2"), ("l.avi", "pcm_s16le")],
+)
+def test_a_file_is_entered_shortly_before_the_moment(folder: Path, name: str, coding: str):
+    film = film_with_sound(folder / name, clicks(60), seconds=60, coding=coding)
+    stream = open_sound(str(film))
+    assert stream is not None
+    for second in (50, 20, 55):
+        first = next(stream.pieces_from(Fraction(second)))
+        assert second - 5 < first.at_s <= second - Fraction(1, 4)
+    stream.close()
 
 
 # Parts -------------------------------------------------------------------------------------

@@ -70,15 +70,16 @@ class _Written:
         self.n_frames += n_frames
 
     def queued_us(self, played_us: float) -> float:
-        """Return how much was not played yet, in microseconds of hearing."""
-        return max(0.0, self.n_frames * SECOND_US / RATE_HZ - played_us)
+        """Return how much was not played yet, in microseconds of hearing; 0 for part of a frame."""
+        left_us = self.n_frames * SECOND_US / RATE_HZ - played_us
+        return left_us if left_us >= SECOND_US / RATE_HZ else 0.0
 
     def moment_at(self, played_us: float, rate: float) -> float | None:
         """Return the moment heard after so much was played; None for silence or nothing left."""
         frame = played_us * RATE_HZ / SECOND_US
         while len(self._stretches) > 1 and self._stretches[1].frame <= frame:
             self._stretches.popleft()
-        if not 0 <= frame < self.n_frames:
+        if frame < 0 or not self.queued_us(played_us):
             return None
         begun, at_us = self._stretches[0]
         if at_us is None:

@@ -183,6 +183,7 @@ class SimulatedSound:
         from_s, self._last_s = self._last_s, self._now()
         if self.is_silent:
             self._queue.clear()
+            self._n_played = self._n_said = 0
             self._begins_s = self._last_s + self._start_late_s
         if self._is_paused or self._last_s < self._begins_s:
             return

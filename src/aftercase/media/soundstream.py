@@ -23,12 +23,9 @@ if TYPE_CHECKING:
 Samples = npt.NDArray[np.int16]
 """Sound at `soundout.RATE_HZ`, an array of (moments, channels)."""
 
-_EARLIER_S: Final = (Fraction(1, 2), Fraction(4), Fraction(30))
-"""How long before the wanted moment to enter, tried in turn: a coding needs some sound before it
-to be right, and a seek may land late. After the last, the file is read from its start."""
-
-_SETTLED_S: Final = Fraction(1, 4)
-"""Sound this long after an entry is right, whatever the coding."""
+_EARLIER_S: Final = Fraction(1, 2)
+"""How long before the wanted moment a file is entered: a coding needs some sound before it to be
+right. Before the start there may be a run-up, which only a seek to earlier finds."""
 
 _NO_GAP_S: Final = Fraction(3, 100)
 """Stamps this near to the count of samples are rounded or jitter; farther off is a gap."""
@@ -99,15 +96,8 @@ class SoundStream:
 
     def _packets_from(self, moment_s: Fraction) -> Iterator[Packet[AudioStream]]:
         """Return the packets from so far before a moment that the sound is right from there on."""
-        for earlier_s in _EARLIER_S:
-            first = self._first_after(int((moment_s - earlier_s) / self._time_base))
-            if first is None or first.pts is None:
-                continue
-            if first.pts * self._time_base <= moment_s - _SETTLED_S:
-                return chain([first], self._packets())
-        # Some codings have a run-up before the stream's start, which only a seek to before finds.
-        start = self._stream.start_time or 0
-        first = self._first_after(start - int(1 / self._time_base)) or self._first_after(start)
+        entry = int((moment_s - _EARLIER_S) / self._time_base)
+        first = self._first_after(entry) or self._first_after(self._stream.start_time or 0)
         return self._packets() if first is None else chain([first], self._packets())
 
     def _first_after(self, ticks: int) -> Packet[AudioStream] | None:
