@@ -243,6 +243,8 @@ def _signs_drawn(place: Place, plan: Plan, scale: Scale, text_width: TextWidth) 
 
 def _worded(signs: list[Sign], right_px: float, text_width: TextWidth) -> list[Sign]:
     """Return signs with words beside those that have room before the next."""
+    if not signs:
+        return signs
     ends_px = [sign.x_px - sign.width_px / 2 for sign in signs[1:]] + [right_px]
     worded = []
     for sign, end_px in zip(signs, ends_px, strict=True):

@@ -18,7 +18,7 @@ _RIGHT: Final = Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignRight
 
 def paint_still(painter: QPainter, scene: Scene) -> None:
     """Paint what stays where it is while the film plays."""
-    painter.setFont(scene.font)
+    painter.setFont(scene.letters.plain)
     painter.fillRect(QRectF(0, 0, scene.width_px, scene.height_px), scene.colour("panel"))
     painter.translate(0, -scene.top_px)
     painter.setClipRect(_on_clock(scene, 0))
@@ -37,7 +37,7 @@ def paint_still(painter: QPainter, scene: Scene) -> None:
 def paint_moving(painter: QPainter, scene: Scene) -> None:
     """Paint the playhead and the rims over what stays."""
     painter.save()
-    painter.setFont(scene.font)
+    painter.setFont(scene.letters.plain)
     painter.translate(0, -scene.top_px)
     painter.setClipRect(_on_clock(scene, scene.layout.plan.sizes.side_px))
     _paint_playhead(painter, scene)
@@ -92,7 +92,7 @@ def _paint_ruler(painter: QPainter, scene: Scene) -> None:
     ticks = frame_ticks(scene.frames, scale)
     draw_lines(painter, [QLineF(x, bottom - 3, x, bottom) for x in ticks])
     taken = [(plate.left(), plate.right()) for plate, _ in _joint_plates(scene)]
-    times = ruler(scale, scene.metrics.horizontalAdvance, taken)
+    times = ruler(scale, scene.letters.metrics.horizontalAdvance, taken)
     draw_lines(painter, [QLineF(x, 2, x, bottom) for x, _ in times])
     for x, text in times:
         painter.drawText(QRectF(x + 3, 1, 200, bottom - 3), LEFT, text)
@@ -105,7 +105,7 @@ def _joint_plates(scene: Scene) -> list[tuple[QRectF, str]]:
     for us, number in scene.content.joints:
         if scale.shown.holds(us):
             word = f"part {number}"
-            width = scene.metrics.horizontalAdvance(word) + 2 * WORD_SPACE_PX
+            width = scene.letters.metrics.horizontalAdvance(word) + 2 * WORD_SPACE_PX
             plates.append((QRectF(scale.x_of(us) + 1, 0, width, plan.ruler_px - 4), word))
     return plates
 
@@ -152,7 +152,7 @@ def _paint_titles(painter: QPainter, scene: Scene) -> None:
     painter.setPen(scene.colour("line"))
     painter.drawLine(QLineF(gutter, 0, gutter, plan.height_px))
     painter.setPen(scene.colour("soft_text"))
-    side_px = scene.metrics.horizontalAdvance("not said") + WORD_SPACE_PX
+    side_px = scene.letters.metrics.horizontalAdvance("not said") + WORD_SPACE_PX
     for title in plan.titles:
         _paint_title(painter, scene, title, side_px, gutter)
 
@@ -165,7 +165,7 @@ def _paint_title(
         painter.drawText(QRectF(left, title.top_px, side_px, title.height_px), LEFT, title.side)
     left += side_px if scene.layout.plan.is_open else 0
     room = gutter_px - left - WORD_SPACE_PX
-    text = scene.metrics.elidedText(title.text, Qt.TextElideMode.ElideRight, room)
+    text = scene.letters.metrics.elidedText(title.text, Qt.TextElideMode.ElideRight, room)
     painter.drawText(QRectF(left, title.top_px, room, title.height_px), _RIGHT, text)
 
 

@@ -36,9 +36,9 @@ def _paint_blocks(painter: QPainter, scene: Scene, drawn: Drawn) -> None:
         _paint_emphasised(painter, scene, _rect(drawn, number, 0), mark_id)
     painter.setPen(scene.colour("text"))
     for number, word in drawn.blocks.words.items():
-        painter.setFont(scene.bold if number in strong else scene.font)
+        painter.setFont(scene.letters.bold if number in strong else scene.letters.plain)
         painter.drawText(_word_rect(scene, drawn, number), LEFT, word)
-    painter.setFont(scene.font)
+    painter.setFont(scene.letters.plain)
 
 
 def _paint_tones(painter: QPainter, scene: Scene, drawn: Drawn) -> None:
@@ -142,7 +142,7 @@ def paint_signs(painter: QPainter, scene: Scene, drawn: Drawn, clip: QRectF) -> 
     place = drawn.place
     size_px = scene.layout.plan.sizes.sign_px
     top_px = round(place.top_px + (place.height_px - size_px) / 2)
-    lane, ratio, picture_of = place.row.lane, scene.ratio, scene.signs.of
+    lane, ratio, picture_of = place.row.lane, scene.ratio, scene.letters.signs.of
     signs = _signs_between(drawn, clip.left() - size_px, clip.right() + size_px)
     painter.setPen(scene.colour("text"))
     for sign in signs:
@@ -151,7 +151,7 @@ def paint_signs(painter: QPainter, scene: Scene, drawn: Drawn, clip: QRectF) -> 
         painter.drawPixmap(round(sign.x_px - size_px / 2), top_px, picture)
         if sign.word:
             left = sign.x_px + (size_px + WORD_SPACE_PX) / 2
-            width = scene.metrics.horizontalAdvance(sign.word) + WORD_SPACE_PX
+            width = scene.letters.metrics.horizontalAdvance(sign.word) + WORD_SPACE_PX
             rect = QRectF(left, place.top_px, width, place.height_px)
             painter.drawText(rect, LEFT, sign.word)
     painter.setBrush(Qt.BrushStyle.NoBrush)

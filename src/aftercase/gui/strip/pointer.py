@@ -1,7 +1,7 @@
 """What a press, a drag and a click on the strip ask for, told by the strip's signals.
 
-A press on an edge takes the edge, a press on a selected mark takes the mark, a press with Shift or
-between the marks of the opened strip draws a rectangle; any other goes to the frame there.
+A press on an edge takes the edge; in the opened strip one on a selected mark takes the mark, and
+one between the marks, or with Shift, draws a rectangle; any other goes to the frame there.
 """
 
 from __future__ import annotations
@@ -154,8 +154,10 @@ class Pointer:
         if hit.edge:
             alone = bool(modifiers & Qt.KeyboardModifier.AltModifier)
             return edge_drag(content, frames, hit, alone=alone)
-        if strip.is_editable and not modifiers & _EXTENDING and self._selected_mark() is not None:
-            return mark_drag(content, self._hit.marks[0], strip.us_at(at))
+        # In the closed strip a drag looks for a place, and must not move the step it begins on.
+        is_movable = strip.is_open and strip.is_editable and not modifiers & _EXTENDING
+        if is_movable and (mark := self._selected_mark()) is not None:
+            return mark_drag(content, mark, strip.us_at(at))
         is_between = strip.is_open and bool(hit.lane) and not hit.ids
         if is_between or modifiers & Qt.KeyboardModifier.ShiftModifier:
             return Band(at)

@@ -3,16 +3,42 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
+from typing import Final
 
 from PyQt6.QtCore import QRectF, Qt
 from PyQt6.QtGui import QColor, QFont, QFontMetricsF, QPainter
 
 from aftercase.gui.strip.content import Content
 from aftercase.gui.strip.layout import WORD_SPACE_PX, Layout
+from aftercase.gui.strip.places import Sizes
 from aftercase.gui.strip.shapes import SignPictures
 from aftercase.gui.strip.stretch import Floats
 from aftercase.gui.theme import Theme
 from aftercase.media.frameclock import FrameClock
+
+_FONT_SHARE: Final = 0.86
+
+
+class Letters:
+    """The strip's letters in one theme, and what follows from their size.
+
+    Args:
+        font: The widget's font.
+        theme: The colours.
+    """
+
+    def __init__(self, font: QFont, theme: Theme) -> None:
+        self.plain = QFont(font)
+        if self.plain.pointSizeF() > 0:
+            self.plain.setPointSizeF(self.plain.pointSizeF() * _FONT_SHARE)
+        self.bold = QFont(self.plain)
+        self.bold.setBold(True)
+        self.metrics = QFontMetricsF(self.plain)
+        self.sizes = Sizes(round(self.metrics.height()))
+        self.signs = SignPictures(theme, self.bold)
+        # Words are measured as if bold: they become so while their step runs.
+        self.width_of = lru_cache(maxsize=4096)(QFontMetricsF(self.bold).horizontalAdvance)
 
 
 @dataclass(frozen=True)
@@ -24,10 +50,7 @@ class Scene:
         content: What there is.
         frames: The recording's frames.
         theme: The colours.
-        font: The strip's letters.
-        bold: The same, of more weight.
-        metrics: Sizes of the letters.
-        signs: The signs.
+        letters: The letters, and the signs.
         ratio: Device pixels in a pixel.
         width_px: Of the widget.
         height_px: Of the widget.
@@ -45,10 +68,7 @@ class Scene:
     content: Content
     frames: FrameClock
     theme: Theme
-    font: QFont
-    bold: QFont
-    metrics: QFontMetricsF
-    signs: SignPictures
+    letters: Letters
     ratio: float
     width_px: int
     height_px: int
@@ -68,7 +88,7 @@ class Scene:
 
 def paint_plate(painter: QPainter, scene: Scene, rect: QRectF, word: str) -> None:
     """Paint a word on a plate of its own at the left of a rectangle."""
-    width = scene.metrics.horizontalAdvance(word) + 2 * WORD_SPACE_PX
+    width = scene.letters.metrics.horizontalAdvance(word) + 2 * WORD_SPACE_PX
     plate = QRectF(rect.left() + 1, rect.top() + 0.5, width - 2, rect.height() - 1)
     painter.fillRect(plate, scene.colour("panel"))
     painter.setPen(scene.colour("text"))

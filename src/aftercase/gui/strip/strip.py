@@ -12,8 +12,9 @@ from PyQt6.QtCore import QEvent, QPoint, QPointF, Qt, pyqtSignal
 from PyQt6.QtGui import QContextMenuEvent, QHelpEvent, QKeyEvent, QMouseEvent, QWheelEvent
 from PyQt6.QtWidgets import QToolTip, QWidget
 
+from aftercase.clock import text_of
 from aftercase.gui.strip.content import told
-from aftercase.gui.strip.hits import Hit, hit_at
+from aftercase.gui.strip.hits import EDGE_REACH_PX, Hit, hit_at
 from aftercase.gui.strip.pointer import Pointer
 from aftercase.gui.strip.view import StripView
 from aftercase.gui.theme import Theme
@@ -102,6 +103,27 @@ class Strip(StripView):
         if over_px:
             self.pan_by(round(over_px * scale.us_per_px))
 
+    def words_under(self, at: QPointF) -> str:
+        """Return in words what lies at a point: the marks there, else the row's name."""
+        hit = self.hit(at)
+        if self.content is None or self.laid is None:
+            return ""
+        if not hit.is_on_clock:
+            y_px = at.y() + self.top_px
+            titles = self.laid.plan.titles
+            there = [title for title in titles if 0 <= y_px - title.top_px < title.height_px]
+            return there[0].text if there else ""
+        us = self.laid.scale.us_at(at.x())
+        taken = [row.at(us) for row in self.content.of("taken-over") if hit.lane == "steps"]
+        lines = [told(mark) for mark in (*hit.marks, *taken) if mark is not None]
+        reach_us = EDGE_REACH_PX * self.us_per_px
+        lines += [
+            f"part {number} begins at {text_of(joint_us)}"
+            for joint_us, number in self.content.joints
+            if abs(us - joint_us) <= reach_us
+        ]
+        return "\n".join(lines)
+
     # Qt's own -----------------------------------------------------------------------------
 
     def mousePressEvent(self, event: QMouseEvent | None) -> None:  # noqa: N802 - Qt's name
@@ -160,8 +182,7 @@ class Strip(StripView):
     def event(self, event: QEvent | None) -> bool:
         """Say what lies under the pointer, and keep Escape while something is dragged."""
         if isinstance(event, QHelpEvent) and event.type() == QEvent.Type.ToolTip:
-            marks = self.hit(QPointF(event.pos())).marks
-            QToolTip.showText(event.globalPos(), "\n".join(told(mark) for mark in marks), self)
+            QToolTip.showText(event.globalPos(), self.words_under(QPointF(event.pos())), self)
             return True
         if isinstance(event, QKeyEvent) and self._pointer.is_holding and _is_escape(event):
             self._pointer.cancel()

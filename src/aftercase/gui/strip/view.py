@@ -3,15 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import lru_cache
 from typing import Final
 
 import numpy as np
 from PyQt6.QtCore import QEvent, QPointF, QRect, QRectF, Qt, pyqtSignal
 from PyQt6.QtGui import (
     QColor,
-    QFont,
-    QFontMetricsF,
     QPainter,
     QPaintEvent,
     QPixmap,
@@ -24,9 +21,8 @@ from aftercase.clock import SECOND_US
 from aftercase.gui.strip.content import Content, content_of, words_at
 from aftercase.gui.strip.layout import Layout, laid_out
 from aftercase.gui.strip.paint import paint_moving, paint_still
-from aftercase.gui.strip.places import Plan, Sizes, closed_plan, opened_plan, resting_height_px
-from aftercase.gui.strip.scene import Scene
-from aftercase.gui.strip.shapes import SignPictures
+from aftercase.gui.strip.places import Plan, closed_plan, opened_plan, resting_height_px
+from aftercase.gui.strip.scene import Letters, Scene
 from aftercase.gui.strip.stretch import Scale, Stretch, following, panned, within, zoomed
 from aftercase.gui.theme import Theme
 from aftercase.media.frameclock import FrameClock
@@ -36,7 +32,6 @@ from aftercase.model.review import Review
 LEAST_FRAMES: Final = 8
 """The shortest stretch shows so many frames."""
 
-_FONT_SHARE: Final = 0.86
 _MOST_OF_WINDOW: Final = 0.42
 _SPAN_ROOM: Final = 0.1
 _JUMP_US: Final = SECOND_US
@@ -86,7 +81,7 @@ class StripView(QWidget):
         self._scroll.setAccessibleName("Rows of the strip")
         self._scroll.valueChanged.connect(lambda _: self._repaint_all())
         self._scroll.hide()
-        self._take_font()
+        self._letters = Letters(self.font(), self._theme)
         self._renew()
         self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
@@ -103,7 +98,7 @@ class StripView(QWidget):
     def wear(self, theme: Theme) -> None:
         """Use the colours of a theme."""
         self._theme = theme
-        self._signs = SignPictures(theme, self._bold)
+        self._letters = Letters(self.font(), theme)
         self._repaint_all()
 
     def show_case(self, frames: FrameClock, guide: Guide, window_us: tuple[int, int]) -> None:
@@ -209,7 +204,7 @@ class StripView(QWidget):
             left_px = sizes.gutter_px(self.is_open) + sizes.side_px
             width_px = self.width() - left_px - sizes.side_px - self._scroll_px()
             scale = Scale(self._shown, left_px, max(1, width_px))
-            self._laid = laid_out(self._plan, scale, self._width_of)
+            self._laid = laid_out(self._plan, scale, self._letters.width_of)
         return self._laid
 
     @property
@@ -267,22 +262,19 @@ class StripView(QWidget):
         self._plan = None
         if self.content is not None:
             plan = opened_plan if self.is_open else closed_plan
-            self._plan = plan(self.content, self._sizes)
+            self._plan = plan(self.content, self._letters.sizes)
         self._fit_height()
         self._repaint_all()
 
     def _fit_height(self) -> None:
         """Be as high as the rows, but leave most of the window to the film; the rest scrolls."""
-        if self._plan is None:
-            self.setFixedHeight(resting_height_px(self._sizes))
-            self._scroll.hide()
-            return
-        least_px = resting_height_px(self._sizes)
+        least_px = resting_height_px(self._letters.sizes)
+        wanted_px = least_px if self._plan is None else self._plan.height_px
         window = self.window()
         most_px = round((window.height() if window is not None else 0) * _MOST_OF_WINDOW)
-        height_px = min(self._plan.height_px, max(most_px, least_px))
+        height_px = max(least_px, min(wanted_px, most_px))
         self.setFixedHeight(height_px)
-        hidden_px = self._plan.height_px - height_px
+        hidden_px = wanted_px - height_px
         self._scroll.setRange(0, hidden_px)
         self._scroll.setPageStep(height_px)
         self._scroll.setVisible(hidden_px > 0)
@@ -301,18 +293,6 @@ class StripView(QWidget):
 
     def _scroll_px(self) -> int:
         return self._scroll.width() if self._scroll.maximum() > 0 and self.is_open else 0
-
-    def _take_font(self) -> None:
-        self._font = QFont(self.font())
-        if self._font.pointSizeF() > 0:
-            self._font.setPointSizeF(self._font.pointSizeF() * _FONT_SHARE)
-        self._bold = QFont(self._font)
-        self._bold.setBold(True)
-        self._metrics = QFontMetricsF(self._font)
-        self._signs = SignPictures(self._theme, self._bold)
-        self._sizes = Sizes(round(self._metrics.height()))
-        widest = QFontMetricsF(self._bold)
-        self._width_of = lru_cache(maxsize=4096)(widest.horizontalAdvance)
 
     def _show(self, shown: Stretch) -> None:
         if shown != self._shown:
@@ -335,16 +315,15 @@ class StripView(QWidget):
         """Repaint the playhead where it moved by a pixel: it moves at every frame of the film."""
         if self.laid is None:
             return
-        scale = self.laid.scale
-        ratio = self.devicePixelRatioF()
-        places = [round(scale.x_of(us) * ratio) for us in self._frame_us]
-        if (places[0], places[1]) == self._painted_px:
-            return
-        reach_px = self._sizes.bar_px + 3
-        for left, right in (self._painted_px, (places[0], places[1])):
-            left_px, right_px = int(left / ratio) - reach_px, int(right / ratio) + reach_px
-            self.update(QRect(left_px, 0, right_px - left_px, self.height()))
-        self._painted_px = places[0], places[1]
+        scale, ratio = self.laid.scale, self.devicePixelRatioF()
+        start_us, end_us = self._frame_us
+        now_px = round(scale.x_of(start_us) * ratio), round(scale.x_of(end_us) * ratio)
+        if now_px != self._painted_px:
+            reach_px = self._letters.sizes.bar_px + 3
+            for left, right in (self._painted_px, now_px):
+                left_px, right_px = int(left / ratio) - reach_px, int(right / ratio) + reach_px
+                self.update(QRect(left_px, 0, right_px - left_px, self.height()))
+            self._painted_px = now_px
 
     def _tell_moment(self) -> None:
         """Say what is at the playhead, and mark the running steps, where that changed."""
@@ -369,8 +348,7 @@ class StripView(QWidget):
             return None
         return Scene(
             layout=laid, content=self.content, frames=self.frames, theme=self._theme,
-            font=self._font, bold=self._bold, metrics=self._metrics, signs=self._signs,
-            ratio=self.devicePixelRatioF(),
+            letters=self._letters, ratio=self.devicePixelRatioF(),
             width_px=self.width(), height_px=self.height(), top_px=self.top_px,
             shown_frame_us=self._frame_us, selected=self.selected, running=self._running,
             activity=self._activity, band=self.band,
@@ -405,7 +383,7 @@ class StripView(QWidget):
         """Take another font."""
         super().changeEvent(event)
         if event is not None and event.type() == QEvent.Type.FontChange:
-            self._take_font()
+            self._letters = Letters(self.font(), self._theme)
             self._plan_anew()
 
     def resizeEvent(self, event: QResizeEvent | None) -> None:  # noqa: N802 - Qt's name
