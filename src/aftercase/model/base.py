@@ -20,7 +20,7 @@ Real = Annotated[float, Field(strict=True)]
 """A number; a text that looks like one is none."""
 
 YesNo = Annotated[bool, Field(strict=True)]
-"""True or false; a number or a text that looks like one is none."""
+"""True or false; a text that looks like one is none. Fields that tables fill are plain `bool`."""
 
 RECORD_ID_FORM: Final = r"^[a-z0-9]{26}$"
 WORD_FORM: Final = r"^[a-z0-9]+(-[a-z0-9]+)*$"

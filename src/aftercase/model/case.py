@@ -99,7 +99,7 @@ class SinceFlag(Record):
     """A yes or no that holds from a moment on."""
 
     from_us: Us
-    value: YesNo
+    value: bool
 
 
 class Mask(Identified):

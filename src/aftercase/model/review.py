@@ -197,7 +197,7 @@ class Remark(Mark):
     text: str = ""
     reason: str = ""
     next_time: str = ""
-    starred: YesNo = False
+    starred: bool = False
     form_item: Word | None = None
     drawings: tuple[Drawing, ...] = ()
 
