@@ -138,7 +138,7 @@ def test_a_ring_drawn_round_a_spot_lies_round_it_however_the_picture_is_shown(di
     rows, columns = np.nonzero(orange)
     # 0.2 of 384 is 76.8 wide, 0.175 of 288 is 50.4 high, besides the line; a quarter swaps them.
     size = (76.8, 50.4) if display[0] in (0, 180) else (50.4, 76.8)
-    line_px = 0.008 * image.height
+    line_px = 0.008 * 1.75 * image.height
     across, down = columns.max() - columns.min() + 1, rows.max() - rows.min() + 1
     assert (across, down) == pytest.approx([side + line_px for side in size], abs=1.5)
 

@@ -16,6 +16,8 @@ if TYPE_CHECKING:
     from PIL.Image import Image
 
 _JPEG_QUALITY: Final = 90
+_LINES: Final = 1.75
+"""How much wider lines are than on the screen: a page shows its stills small."""
 
 
 def png_bytes(
@@ -45,7 +47,8 @@ def upright(pixels: Pixels, hidden: Sequence[Box] = (), drawings: Sequence[Drawi
     """
     image = _turned(_squared(pixels, hidden), pixels)
     placing = Placing(image.width, image.height, pixels.turn_deg, pixels.mirrored)
-    paint(image, display_list(placing, drawings=drawings, hidden=hidden))
+    measure_px = _LINES * image.height
+    paint(image, display_list(placing, drawings=drawings, hidden=hidden, measure_px=measure_px))
     return image
 
 
