@@ -196,10 +196,7 @@ QTableView:focus, QListWidget:focus, QTreeWidget:focus, QTableWidget:focus {{
     border: 2px solid {theme.focus}; }}
 QCheckBox:focus, QRadioButton:focus {{ border: 2px solid {theme.focus}; border-radius: 3px; }}
 QCheckBox, QRadioButton {{ spacing: 6px; padding: 2px; }}
-QCheckBox::indicator, QAbstractItemView::indicator {{ width: 0.85em; height: 0.85em;
-    border: 1px solid {theme.soft_text}; border-radius: 2px; background: {theme.raised}; }}
-QCheckBox::indicator:checked, QAbstractItemView::indicator:checked {{
-    background: {theme.accent}; border-color: {theme.text}; }}
+{_tick_rules(theme)}
 QScrollArea {{ border: none; background: transparent; }}
 QScrollBar:vertical {{ background: {theme.panel}; width: 10px; }}
 QScrollBar:horizontal {{ background: {theme.panel}; height: 10px; }}
@@ -213,4 +210,14 @@ QSplitter::handle {{ background: {theme.line}; }}
 QSplitter::handle:horizontal {{ width: 2px; }}
 QSplitter::handle:vertical {{ height: 2px; }}
 QToolTip {{ background: {theme.raised}; color: {theme.text}; border: 1px solid {theme.line}; }}
+"""
+
+
+def _tick_rules(theme: Theme) -> str:
+    """Return the rules of ticks; the style's own box has an edge darker than a dark panel."""
+    return f"""
+QCheckBox::indicator, QAbstractItemView::indicator {{ width: 0.85em; height: 0.85em;
+    border: 1px solid {theme.soft_text}; border-radius: 2px; background: {theme.raised}; }}
+QCheckBox::indicator:checked, QAbstractItemView::indicator:checked {{
+    background: {theme.accent}; border-color: {theme.text}; }}
 """
