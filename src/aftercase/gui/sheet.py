@@ -16,6 +16,8 @@ from PyQt6.QtWidgets import (
     QWidget,
 )
 
+from aftercase.gui.pages.building import tab_stops
+
 _WIDEST_PX: Final = 1100
 
 
@@ -63,7 +65,7 @@ class Sheet(QFrame):
         self._title.setText(str(getattr(page, "title", "")))
         self.setAccessibleName(self._title.text())
         self._scroll.setWidget(page)
-        first = page.focusWidget() or page.nextInFocusChain()
+        first = page.focusProxy() or next(iter(tab_stops(page)), None)
         if first is not None:
             first.setFocus(Qt.FocusReason.OtherFocusReason)
 

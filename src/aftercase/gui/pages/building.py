@@ -118,6 +118,19 @@ def share_width(names: Iterable[QLabel]) -> None:
         name.setMinimumWidth(widest_px)
 
 
+def tab_stops(whole: QWidget) -> list[QWidget]:
+    """Return what Tab stops at inside a widget, in order, as far as it is not hidden."""
+    found: list[QWidget] = []
+    widget = whole.nextInFocusChain()
+    while widget is not None and widget is not whole:
+        takes_tab = bool(widget.focusPolicy().value & Qt.FocusPolicy.TabFocus.value)
+        is_shown = whole.isAncestorOf(widget) and widget.isVisibleTo(whole)
+        if takes_tab and is_shown and widget.isEnabled():
+            found.append(widget)
+        widget = widget.nextInFocusChain()
+    return found
+
+
 def emptied(layout: QLayout) -> None:
     """Take everything out of a layout; the widgets are gone soon after."""
     while (item := layout.takeAt(0)) is not None:

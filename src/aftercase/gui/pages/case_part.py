@@ -42,6 +42,7 @@ class CasePart(QWidget):
             line.setAccessibleName(f"This case on its film, {words}")
             line.setPlaceholderText(words)
         self.copies = QCheckBox("Copy the films into the case")
+        self.copies.setAccessibleName(self.copies.text())
         self._folder = label("", "soft")
         self._technique_name = QLabel("Technique")
         self._lay_out()

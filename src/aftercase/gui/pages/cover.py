@@ -10,7 +10,7 @@ from PyQt6.QtCore import QEvent, QObject, Qt, QTimer
 from PyQt6.QtWidgets import QApplication, QFrame, QHBoxLayout, QVBoxLayout, QWidget
 
 from aftercase.gui.host import Host
-from aftercase.gui.pages.building import label, panel
+from aftercase.gui.pages.building import label, panel, tab_stops
 from aftercase.gui.pages.person_page import PersonForm
 from aftercase.session.people import Person, asked_after
 
@@ -120,7 +120,7 @@ class Cover(QFrame):
 
     def focusNextPrevChild(self, next: bool) -> bool:  # noqa: N802 - Qt's names
         """Let Tab go round inside the cover."""
-        inside = _tab_order(self)
+        inside = tab_stops(self)
         now = QApplication.focusWidget()
         if inside:
             place = inside.index(now) if now in inside else -1
@@ -137,18 +137,6 @@ class Cover(QFrame):
             elif event.type() == QEvent.Type.Resize and watched is self._window:
                 self.setGeometry(self._window.rect())
         return False
-
-
-def _tab_order(whole: QWidget) -> list[QWidget]:
-    """Return what Tab stops at inside a widget, in order."""
-    found: list[QWidget] = []
-    widget = whole.nextInFocusChain()
-    while widget is not None and widget is not whole:
-        takes_tab = bool(widget.focusPolicy().value & Qt.FocusPolicy.TabFocus.value)
-        if takes_tab and whole.isAncestorOf(widget) and widget.isVisible():
-            found.append(widget)
-        widget = widget.nextInFocusChain()
-    return found
 
 
 def _centred(inner: QFrame) -> QWidget:

@@ -58,6 +58,7 @@ class FilmsPart(DropPlace):
         self._earlier = button("Earlier (Alt+Up)", lambda: deeds.move(-1), "Play it earlier")
         self._later = button("Later (Alt+Down)", lambda: deeds.move(1), "Play it later")
         self._drop = button("Leave out (Del)", deeds.drop, "Leave this film out")
+        self.add_button = button("Add films…", lambda: choose_films(self, deeds.add), "Add films")
         self._looking = label("", "soft")
         column = QVBoxLayout(self)
         column.addWidget(label("Films, in the order they play", "heading"))
@@ -73,7 +74,7 @@ class FilmsPart(DropPlace):
         column.addLayout(row(self._earlier, self._later, self._drop))
         column.addLayout(
             row(
-                button("Add films…", lambda: choose_films(self, deeds.add), "Add films"),
+                self.add_button,
                 button(
                     "Add a folder…",
                     lambda: choose_folder(self, "A folder of films", deeds.add),

@@ -42,6 +42,7 @@ class NewCasePage(QWidget):
         self._films = FilmsPart(FilmDeeds(self.add_films, self.move_film, self.drop_film))
         self._case = CasePart(host)
         self._leave_out = QCheckBox("Leave these out")
+        self._leave_out.setAccessibleName("Leave out the files that cannot be opened")
         self._leave_out.toggled.connect(lambda on: self._show_state())
         self._bad, self._looks = label("", "warn"), label("", "warn")
         self._joints = JointsView()
@@ -56,6 +57,7 @@ class NewCasePage(QWidget):
         column.addLayout(row(self._make))
         column.addStretch(1)
         self._show()
+        self.setFocusProxy(self._films.add_button)
         if films:
             self.add_films(films)
 

@@ -95,13 +95,15 @@ class PersonForm(QWidget):
         if self.isVisible():
             self.take_focus()
 
+    @property
+    def first_missing(self) -> QWidget:
+        """What asks for an answer that is missing; the list where none is."""
+        lines = (line for line in (self._code, self._passphrase) if line.isVisibleTo(self))
+        return next(lines, self._who)
+
     def take_focus(self) -> None:
         """Put the cursor where an answer is missing."""
-        for line in (self._code, self._passphrase):
-            if line.isVisibleTo(self):
-                line.setFocus(Qt.FocusReason.OtherFocusReason)
-                return
-        self._who.setFocus(Qt.FocusReason.OtherFocusReason)
+        self.first_missing.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def keyPressEvent(self, event: QKeyEvent | None) -> None:  # noqa: N802 - Qt's name
         """Go on by Return, wherever the cursor is."""
@@ -144,6 +146,7 @@ class PersonPage(QWidget):
         if host.person is not None:
             column.addWidget(panel("", _PassphraseForm(host.at, host.person)))
         column.addStretch(1)
+        self.setFocusProxy(self.form.first_missing)
 
     def _be(self, person: Person) -> None:
         self._host.be(person)
