@@ -134,7 +134,7 @@ class ReplaySides:
         reviews = [stored.record for stored in desk.opened.reviews]
         who = desk.review.reviewer
         found = replayed(reviews, who)
-        return tuple(one for one in found if may_open(desk.case, reviews, one, who) is None)
+        return tuple(one for one in found if may_open(desk.case, desk.review, one) is None)
 
     def _moments(self) -> list[ReplayMoment]:
         review = self.review
@@ -279,7 +279,7 @@ def _refused_words(desk: Desk) -> str | None:
         (
             why
             for review in replayed(reviews, who)
-            if (why := may_open(desk.case, reviews, review, who)) is not None
+            if (why := may_open(desk.case, desk.review, review)) is not None
         ),
         None,
     )
