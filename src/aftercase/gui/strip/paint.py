@@ -133,16 +133,14 @@ def _paint_playhead(painter: QPainter, scene: Scene) -> None:
         painter.fillRect(QRectF(left, top, right - left, scene.height_px), extent)
     column = _playhead_column(scene)
     painter.fillRect(column, scene.colour("panel"))
-    painter.fillRect(column.adjusted(1, 0, -1, 0), scene.colour("text"))
-    head = scene.layout.plan.sizes.bar_px + 1.0
+    head, x = scene.layout.plan.sizes.bar_px + 1.0, column.center().x()
+    corners = (QPointF(x - head, top), QPointF(x + head, top), QPointF(x, top + 1.4 * head))
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
     painter.setPen(QPen(scene.colour("panel"), 1))
     painter.setBrush(scene.colour("text"))
-    x = column.center().x()
-    painter.drawPolygon(
-        QPolygonF([QPointF(x - head, top), QPointF(x + head, top), QPointF(x, top + 1.4 * head)])
-    )
+    painter.drawPolygon(QPolygonF(corners))
     painter.setRenderHint(QPainter.RenderHint.Antialiasing, on=False)
+    painter.fillRect(column.adjusted(1, 0, -1, 0), scene.colour("text"))
 
 
 def _paint_titles(painter: QPainter, scene: Scene) -> None:
@@ -165,7 +163,7 @@ def _paint_title(
         painter.drawText(QRectF(left, title.top_px, side_px, title.height_px), LEFT, title.side)
     left += side_px if scene.layout.plan.is_open else 0
     room = gutter_px - left - WORD_SPACE_PX
-    text = scene.letters.metrics.elidedText(title.text, Qt.TextElideMode.ElideRight, room)
+    text = scene.letters.shortened(title.text, room)
     painter.drawText(QRectF(left, title.top_px, room, title.height_px), _RIGHT, text)
 
 
@@ -176,5 +174,5 @@ def _paint_rims(painter: QPainter, scene: Scene) -> None:
         painter.setPen(QPen(scene.colour("accent"), 1, Qt.PenStyle.DashLine))
         painter.drawRect(scene.band)
     if scene.has_focus:
-        painter.setPen(QPen(scene.colour("focus"), 2))
+        painter.setPen(QPen(scene.colour("focus"), 2, join=Qt.PenJoinStyle.MiterJoin))
         painter.drawRect(QRectF(1, 1, scene.width_px - 2, scene.height_px - 2))

@@ -37,8 +37,13 @@ class Letters:
         self.metrics = QFontMetricsF(self.plain)
         self.sizes = Sizes(round(self.metrics.height()))
         self.signs = SignPictures(theme, self.bold)
+        self.shortened = lru_cache(maxsize=512)(self._shortened)
         # Words are measured as if bold: they become so while their step runs.
         self.width_of = lru_cache(maxsize=4096)(QFontMetricsF(self.bold).horizontalAdvance)
+
+    def _shortened(self, text: str, room_px: float) -> str:
+        """Return a text, cut with an ellipsis where it has no room."""
+        return self.metrics.elidedText(text, Qt.TextElideMode.ElideRight, room_px)
 
 
 @dataclass(frozen=True)

@@ -109,7 +109,7 @@ class SignPictures:
 
 def _outline(look: str, middle: QPointF, half: float) -> QPolygonF | QRectF:
     if look == "action":
-        half *= 0.75
+        half *= 0.55
         return QRectF(middle.x() - half, middle.y() - half, 2 * half, 2 * half)
     points = SHAPES.get(look, UNKNOWN)
     return QPolygonF([QPointF(middle.x() + x * half, middle.y() + y * half) for x, y in points])

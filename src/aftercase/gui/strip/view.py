@@ -231,10 +231,7 @@ class StripView(QWidget):
     # Inside -------------------------------------------------------------------------------
 
     def _forget(self) -> None:
-        self.frames = None
-        self._guide = None
-        self._review = None
-        self.content = None
+        self.frames = self._guide = self._review = self.content = None
         self.selected = frozenset()
         self._gaps_us = ()
         self._activity = np.empty(0)
@@ -258,8 +255,7 @@ class StripView(QWidget):
 
     def _plan_anew(self) -> None:
         """Place the rows anew: they, the sizes, or whether it is open are others."""
-        self._laid = None
-        self._plan = None
+        self._laid = self._plan = None
         if self.content is not None:
             plan = opened_plan if self.is_open else closed_plan
             self._plan = plan(self.content, self._letters.sizes)
@@ -270,8 +266,8 @@ class StripView(QWidget):
         """Be as high as the rows, but leave most of the window to the film; the rest scrolls."""
         least_px = resting_height_px(self._letters.sizes)
         wanted_px = least_px if self._plan is None else self._plan.height_px
-        window = self.window()
-        most_px = round((window.height() if window is not None else 0) * _MOST_OF_WINDOW)
+        window = self.window() or self
+        most_px = round(window.height() * _MOST_OF_WINDOW)
         height_px = max(least_px, min(wanted_px, most_px))
         self.setFixedHeight(height_px)
         hidden_px = wanted_px - height_px
@@ -316,13 +312,14 @@ class StripView(QWidget):
         if self.laid is None:
             return
         scale, ratio = self.laid.scale, self.devicePixelRatioF()
-        start_us, end_us = self._frame_us
-        now_px = round(scale.x_of(start_us) * ratio), round(scale.x_of(end_us) * ratio)
+        left_px, right_px = (round(scale.x_of(us) * ratio) for us in self._frame_us)
+        # A frame of less than a few pixels is a line at its start.
+        now_px = left_px, right_px if right_px - left_px > 2 * ratio else left_px
         if now_px != self._painted_px:
             reach_px = self._letters.sizes.bar_px + 3
             for left, right in (self._painted_px, now_px):
-                left_px, right_px = int(left / ratio) - reach_px, int(right / ratio) + reach_px
-                self.update(QRect(left_px, 0, right_px - left_px, self.height()))
+                first, last = int(left / ratio) - reach_px, int(right / ratio) + reach_px
+                self.update(QRect(first, 0, last - first, self.height()))
             self._painted_px = now_px
 
     def _tell_moment(self) -> None:
