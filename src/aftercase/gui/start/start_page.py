@@ -25,7 +25,7 @@ from aftercase.gui.pages.film_chooser import choose_films
 from aftercase.gui.pages.key_words import shown_keys
 from aftercase.gui.pages.new_case import NewCasePage
 from aftercase.gui.pages.person_page import ROLE_NAMES
-from aftercase.gui.start.case_look import CaseRow, look_at
+from aftercase.gui.start.case_look import CaseRow, look_at, still_open
 from aftercase.gui.start.case_rows import CaseList
 from aftercase.gui.start.looking import Looking
 from aftercase.media.ordering import is_film_name
@@ -35,6 +35,7 @@ from aftercase.session.stage import Page
 
 _SIDE_WIDTH_CHARS: Final = 44
 _LEAST_LIST_PX: Final = 320
+_GOALS_SHOWN: Final = 3
 
 
 class StartPage(QWidget):
@@ -57,6 +58,7 @@ class StartPage(QWidget):
         self._who = label("")
         self._goals = label("")
         self._looking = Looking(self._take_row, self._all_seen)
+        self._is_looking = False
         self._rows: dict[Path, CaseRow] = {}
         self._columns = QBoxLayout(QBoxLayout.Direction.LeftToRight)
         self._columns.addWidget(self._list_column(), 3)
@@ -83,12 +85,18 @@ class StartPage(QWidget):
             for recent in recents
         }
         self._show_rows()
+        self._is_looking = True
         self._looking.begin(
             [
                 partial(look_at, recent.path, recent.code, self._host.person, self._host.at)
                 for recent in recents
             ]
         )
+
+    @property
+    def is_looking(self) -> bool:
+        """Claim that some cases are still being looked at."""
+        return self._is_looking
 
     def stop(self) -> None:
         """Take no notice of what is still being looked at."""
@@ -175,8 +183,17 @@ class StartPage(QWidget):
 
     def _show_rows(self) -> None:
         self.cases.show_rows(tuple(self._rows.values()))
+        self._show_goals()
         self._nothing.setVisible(not self._rows)
         self.cases.setVisible(bool(self._rows))
+
+    def _show_goals(self) -> None:
+        goals = still_open(self._rows.values())
+        lines = [f"{goal.act} ({goal.case_code})" for goal in goals[:_GOALS_SHOWN]]
+        if len(goals) > _GOALS_SHOWN:
+            lines.append(f"and {len(goals) - _GOALS_SHOWN} more")
+        say(self._goals, "\n".join(lines))
+        self._goals_panel.setVisible(bool(goals))
 
     def _take_row(self, seen: CaseRow) -> None:
         if seen.folder in self._rows:
@@ -184,7 +201,7 @@ class StartPage(QWidget):
             self._show_rows()
 
     def _all_seen(self) -> None:
-        pass
+        self._is_looking = False
 
     def _forget(self, folder: Path) -> None:
         forget_case(self._host.at, folder)

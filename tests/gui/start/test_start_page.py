@@ -1,0 +1,251 @@
+"""The start page: what is open, who reviews, where films are dropped; by keys and by drops."""
+
+from __future__ import annotations
+
+import shutil
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+from PyQt6.QtCore import QMimeData, QPointF, Qt, QTimer, QUrl
+from PyQt6.QtGui import QDragEnterEvent, QDropEvent
+from PyQt6.QtWidgets import (
+    QAbstractButton,
+    QAbstractItemView,
+    QApplication,
+    QFileDialog,
+    QLabel,
+    QScrollArea,
+    QWidget,
+)
+from pytestqt.qtbot import QtBot
+
+from aftercase.document.folder import new_review, write_review
+from aftercase.edit.review import release
+from aftercase.gui.pages.building import DropPlace, tab_stops
+from aftercase.gui.pages.new_case import NewCasePage
+from aftercase.gui.start.start_page import StartPage
+from aftercase.gui.theme import DARK, LIGHT, wear
+from aftercase.model.base import NewId
+from aftercase.model.review import Goal, Review
+from aftercase.session.opened import OpenedCase
+from aftercase.session.people import Person
+from aftercase.session.recents import recent_cases, remember_case
+from aftercase.session.tasks.create import Wanted, new_case
+
+LONG_MS = 30_000
+STALL_S = 0.2
+
+
+@pytest.fixture
+def page(qtbot: QtBot, host: Any) -> StartPage:
+    made = StartPage(host)
+    qtbot.addWidget(made)
+    made.resize(1280, 660)
+    made.show()
+    qtbot.waitExposed(made)
+    yield made
+    made.stop()
+
+
+@pytest.fixture
+def add_case(host: Any, tmp_path: Path, new_id: NewId) -> Callable[..., OpenedCase]:
+    def add(code: str, **header: object) -> OpenedCase:
+        wanted = Wanted(code, "cataract-phaco", duration_us=60_000_000, header=header)
+        opened = new_case(tmp_path / "cases" / code, wanted, host.at, new_id)
+        remember_case(host.at, opened.folder.path, code)
+        return opened
+
+    return add
+
+
+def show(page: StartPage, qtbot: QtBot) -> None:
+    page.refresh()
+    qtbot.waitUntil(lambda: not page.is_looking, timeout=LONG_MS)
+
+
+def words(page: QWidget) -> str:
+    return "\n".join(one.text() for one in page.findChildren(QLabel) if one.isVisible())
+
+
+def drop(place: QWidget, *paths: Path) -> None:
+    """Drop files on a place, as a file manager does."""
+    data = QMimeData()
+    data.setUrls([QUrl.fromLocalFile(str(path)) for path in paths])
+    copy, left = Qt.DropAction.CopyAction, Qt.MouseButton.LeftButton
+    plain = Qt.KeyboardModifier.NoModifier
+    centre = place.rect().center()
+    enter = QDragEnterEvent(centre, copy, data, left, plain)
+    QApplication.sendEvent(place, enter)
+    assert enter.isAccepted()
+    QApplication.sendEvent(place, QDropEvent(QPointF(centre), copy, data, left, plain))
+
+
+def test_at_first_it_says_what_to_do(page: StartPage, qtbot: QtBot) -> None:
+    show(page, qtbot)
+    assert "Drop the film of an operation, press play, and write what you see" in words(page)
+    assert not page.cases.isVisible()
+
+
+def test_the_case_that_was_open_last_stands_first_and_return_opens_it(
+    page: StartPage, qtbot: QtBot, host: Any, add_case: Callable[..., OpenedCase]
+) -> None:
+    add_case("case-1")
+    newest = add_case("case-2", eye="left")
+    show(page, qtbot)
+    assert [row.code for row in page.cases.rows] == ["case-2", "case-1"]
+    assert page.cases.rows[0].about == "Cataract by phacoemulsification, left eye"
+    page.setFocus()
+    assert page.focusWidget() is page.cases
+    qtbot.keyClick(page.cases, Qt.Key.Key_Return)
+    assert host.opened == [newest.folder.path]
+
+
+def test_a_case_whose_folder_is_gone_is_said_and_can_be_taken_off_the_list(
+    page: StartPage, qtbot: QtBot, host: Any, add_case: Callable[..., OpenedCase]
+) -> None:
+    gone = add_case("case-1").folder.path
+    shutil.rmtree(gone)
+    show(page, qtbot)
+    [row] = page.cases.rows
+    assert row.is_missing
+    assert str(gone) in row.open
+    qtbot.keyClick(page.cases, Qt.Key.Key_Delete)
+    assert recent_cases(host.at) == ()
+    assert page.cases.rows == ()
+
+
+def test_who_reviews_is_shown_and_asked_by_a_key(page: StartPage, qtbot: QtBot, host: Any) -> None:
+    show(page, qtbot)
+    assert "Nobody said yet" in words(page)
+    host.person = Person("R07", "trainee")
+    show(page, qtbot)
+    assert "R07, trainee" in words(page)
+    press(page, qtbot, "Who reviews…")
+    assert host.pages == ["person"]
+
+
+def press(page: StartPage, qtbot: QtBot, name: str) -> None:
+    [button] = [one for one in page.findChildren(QAbstractButton) if one.accessibleName() == name]
+    qtbot.keyClick(button, Qt.Key.Key_Space)
+
+
+def test_a_trainee_sees_the_goals_that_are_open_and_others_do_not(
+    page: StartPage, qtbot: QtBot, host: Any, add_case: Callable[..., OpenedCase], new_id: NewId
+) -> None:
+    opened = add_case("case-1", trainee="R07")
+    goals = tuple(Goal(id=new_id(), act=f"goal {number}") for number in range(5))
+    review = Review(id=new_id(), case=opened.case.id, reviewer="T01", goals=goals)
+    write_review(opened.folder, new_review(opened.folder, review), release(review))
+    host.person = Person("R07", "trainee")
+    show(page, qtbot)
+    qtbot.waitUntil(lambda: "goal 0 (case-1)\ngoal 1 (case-1)" in words(page))
+    assert "and 2 more" in words(page)
+    host.person = Person("T01")
+    show(page, qtbot)
+    assert "goal 0" not in words(page)
+
+
+@pytest.mark.parametrize(
+    ("name", "asked"),
+    [("New case", "new-case"), ("Open a case", "open-case"), ("Settings", "settings"),
+     ("Five-minute tour", "tour"), ("Sheet of keys", "keys")],
+)  # fmt: skip
+def test_every_way_on_is_a_button(
+    page: StartPage, qtbot: QtBot, host: Any, name: str, asked: str
+) -> None:
+    press(page, qtbot, name)
+    assert host.pages == [asked]
+
+
+def test_a_single_film_becomes_a_case_at_once(page: StartPage, host: Any, film: Path) -> None:
+    drop(page.findChild(DropPlace), film)
+    assert host.made_from == [(film,)]
+
+
+def test_a_case_folder_opens(
+    page: StartPage, host: Any, add_case: Callable[..., OpenedCase]
+) -> None:
+    folder = add_case("case-1").folder.path
+    drop(page.findChild(DropPlace), folder)
+    assert host.opened == [folder]
+
+
+def test_several_films_or_a_folder_are_put_in_order_first(
+    page: StartPage, qtbot: QtBot, host: Any, film_maker: Callable[..., Path]
+) -> None:
+    later, earlier = film_maker("REC_02.MP4", 10, first=10), film_maker("REC_01.MP4", 10)
+    drop(page.findChild(DropPlace), later, earlier)
+    [asked] = host.widgets
+    assert isinstance(asked, NewCasePage)
+    qtbot.addWidget(asked)
+    qtbot.waitUntil(lambda: not host.busy.is_busy, timeout=LONG_MS)
+    assert [file.path for file, _ in asked.order.films] == [earlier, later]
+
+
+def test_films_are_chosen_in_a_dialogue_too(
+    page: StartPage, qtbot: QtBot, host: Any, film: Path
+) -> None:
+    press(page, qtbot, "Choose films…")
+    dialog = page.findChild(QFileDialog)
+    dialog.filesSelected.emit([str(film)])
+    dialog.reject()
+    assert host.made_from == [(film,)]
+
+
+def test_everything_is_reached_by_tab_and_named(
+    page: StartPage, qtbot: QtBot, add_case: Callable[..., OpenedCase]
+) -> None:
+    add_case("case-1")
+    show(page, qtbot)
+    stops = tab_stops(page)
+    assert [one.accessibleName() for one in stops if not isinstance(one, QScrollArea)][:2] == [
+        "Recent cases",
+        "New case",
+    ]
+    for one in page.findChildren(QAbstractButton):
+        if one.isVisible():
+            assert one.accessibleName()
+            assert one in stops
+
+
+def test_at_twice_the_text_nothing_is_wider_than_the_page(
+    page: StartPage, qtbot: QtBot, qapp: QApplication, add_case: Callable[..., OpenedCase]
+) -> None:
+    add_case("case-1")
+    wear(qapp, DARK, 200)
+    try:
+        show(page, qtbot)
+        page.resize(1281, 660)
+        qtbot.wait(50)
+        [scroll] = [
+            one for one in page.findChildren(QScrollArea) if not isinstance(one, QAbstractItemView)
+        ]
+        assert scroll.horizontalScrollBar().maximum() == 0
+    finally:
+        wear(qapp, LIGHT, 100)
+
+
+def test_fifty_cases_are_looked_at_without_holding_the_window_up(
+    page: StartPage, qtbot: QtBot, add_case: Callable[..., OpenedCase]
+) -> None:
+    for number in range(50):
+        add_case(f"case-{number}")
+    longest_s = 0.0
+    beat_s = time.perf_counter()
+
+    def beat() -> None:
+        nonlocal longest_s, beat_s
+        now_s = time.perf_counter()
+        longest_s, beat_s = max(longest_s, now_s - beat_s), now_s
+
+    timer = QTimer()
+    timer.timeout.connect(beat)
+    timer.start(5)
+    show(page, qtbot)
+    timer.stop()
+    assert len(page.cases.rows) == 50
+    assert all(row.about for row in page.cases.rows)
+    assert longest_s < STALL_S
