@@ -10,6 +10,7 @@ from PyQt6.QtWidgets import QWidget
 
 from aftercase.errors import AftercaseError
 from aftercase.gui.theme import Theme
+from aftercase.session.desk import Tone
 from aftercase.session.people import Person
 from aftercase.session.places import Places
 from aftercase.session.settings import Settings
@@ -65,11 +66,14 @@ class Host(Stage, Protocol):
             failed: Called with a fault of the world; told in words where left out.
         """
 
-    def tell(self, text: str, tone: str = "done") -> None:
+    def tell(self, text: str, tone: Tone = "done") -> None:
         """Say something to the person."""
 
     def show_widget(self, page: QWidget) -> None:
         """Show a made page over the room."""
+
+    def take_film_focus(self) -> None:
+        """Give the keys back to the film."""
 
     def leave_page(self) -> None:
         """Close the page that is open over the room."""

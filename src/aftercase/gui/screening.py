@@ -37,7 +37,7 @@ class Screening(QObject):
         self._timer.setTimerType(Qt.TimerType.PreciseTimer)
         self._timer.setInterval(_TICK_MS)
         self._timer.timeout.connect(self.tick)
-        self._woken.connect(self.tick, Qt.ConnectionType.QueuedConnection)
+        self._woken.connect(self.tick)  # from the worker's thread: queued by Qt
         player.on_woken(self._woken.emit)
         film.size_changed.connect(player.set_size)
         film.full_size_wanted.connect(player.want_full)

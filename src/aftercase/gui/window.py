@@ -6,7 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any, Final
 
-from PyQt6.QtCore import Qt, QTimer, pyqtSignal
+from PyQt6.QtCore import QTimer, pyqtSignal
 from PyQt6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent
 from PyQt6.QtWidgets import (
     QApplication,
@@ -37,11 +37,14 @@ from aftercase.gui.workbench import Workbench
 from aftercase.media.playback import Player
 from aftercase.model.base import id_source
 from aftercase.session.desk import Desk, Tone, in_words
-from aftercase.session.people import Person
+from aftercase.session.people import Person, remembered_person
 from aftercase.session.places import Places
+from aftercase.session.positions import PlaceKeeper, kept_place
+from aftercase.session.recents import remember_case
 from aftercase.session.saver import SaveState
 from aftercase.session.settings import Settings, change_settings
 from aftercase.session.stage import Ability, Page, Question, Room
+from aftercase.session.tasks.quick_case import quick_case_at
 
 _WIDTH_PX, _HEIGHT_PX = 1280, 720
 _LEAST_WIDTH_PX, _LEAST_HEIGHT_PX = 1024, 600
@@ -72,11 +75,13 @@ class Window(QMainWindow):
         sound, self._no_sound = find_sound()
         self.player = player or Player(sound=sound)
         self.player.set_rate(settings.last_rate)
-        self.film = FilmView(theme)
-        self.strip = Strip(theme)
+        self.player.set_volume(1.0 if settings.sound_on else 0.0)
+        self.film: FilmView = FilmView(theme)
+        self.strip: Strip = Strip(theme)
         self.busy = BusyTasks(self)
         self._screening = Screening(self.player, self.film)
         self._opening = Opening(self.player, at, id_source())
+        self._places = PlaceKeeper(at)
         self._bench: Workbench | None = None
         self._start = StartPage(self)
         self._sheet = Sheet()
@@ -116,6 +121,11 @@ class Window(QMainWindow):
         self._sheet.show_page(page)
         self._rooms.setCurrentWidget(self._sheet)
         self._shortcuts.refresh()
+
+    def take_film_focus(self) -> None:
+        """Give the keys back to the film."""
+        if self._bench is not None:
+            self._bench.take_focus()
 
     def leave_page(self) -> None:
         """Close the page that is open over the room."""
@@ -236,7 +246,7 @@ class Window(QMainWindow):
         bar.setSizeGripEnabled(False)
 
     def _connect(self) -> None:
-        self._saving_told.connect(self._saving_changed, Qt.ConnectionType.QueuedConnection)
+        self._saving_told.connect(self._saving_changed)  # from a saving thread: queued by Qt
         self._screening.shown.connect(self._moment_shown)
         self._screening.state_changed.connect(self._film_state_changed)
         self._opening.ready.connect(self._put_on_desk)
@@ -287,7 +297,7 @@ class Window(QMainWindow):
 
     def _keep_place(self) -> None:
         if self.desk is not None:
-            keep_place(self.at, self.desk, self.room)
+            self._places.keep(self.desk, self.room, self.player.rate)
 
     def _put_away(self) -> None:
         """Write what is waiting and take the case off the desk."""
@@ -334,6 +344,7 @@ class Window(QMainWindow):
             return
         self._put_away()
         self.busy.stop_all()
+        self._places.close()
         self._screening.stop()
         self.player.close()
         event.accept()

@@ -10,6 +10,7 @@ from PyQt6.QtWidgets import QFrame, QSplitter, QStackedWidget, QVBoxLayout, QWid
 
 from aftercase.gui.clockbar import ClockBar
 from aftercase.gui.film.view import FilmView
+from aftercase.gui.filmdesk import FilmDesk
 from aftercase.gui.host import Host
 from aftercase.gui.replay.room import ReplaySides
 from aftercase.gui.review.asks import ASKS
@@ -18,6 +19,8 @@ from aftercase.gui.review.remark_line import RemarkLine
 from aftercase.gui.review.remarks_list import RemarksList
 from aftercase.gui.shortcuts import TAKES_KEYS
 from aftercase.gui.strip.strip import Strip
+from aftercase.gui.stripdesk import StripDesk
+from aftercase.model.review import Review
 from aftercase.session.desk import Desk
 from aftercase.session.stage import Question, Room
 
@@ -50,6 +53,9 @@ class Workbench(QWidget):
         self.guide_list = GuideList(host, desk)
         self.remarks_list = RemarksList(host, desk)
         self.replay = ReplaySides(host, desk)
+        self._room: Room = "review"
+        self._strip_desk = StripDesk(host, desk, strip)
+        self._film_desk = FilmDesk(desk, film, self._drawn_review, self._replayed_us)
         self._left = _stack(self.guide_list, self.replay.left)
         self._right = _stack(self.remarks_list, self.replay.right)
         self._asking: QWidget | None = None
@@ -61,6 +67,7 @@ class Workbench(QWidget):
 
     def show_room(self, room: Room) -> None:
         """Show the panels of the review room or of the replay room."""
+        self._room = room
         place = 1 if room == "replay" else 0
         self._left.setCurrentIndex(place)
         self._right.setCurrentIndex(place)
@@ -72,7 +79,9 @@ class Workbench(QWidget):
     def ask(self, question: Question) -> None:
         """Ask something below the film, instead of what is asked now."""
         self.stop_asking()
-        widget = ASKS[question](self._host, self._desk)
+        widget = ASKS[question](self._host, self._desk, self.film)
+        if widget is None:
+            return
         widget.setProperty(TAKES_KEYS, True)
         cast("_Answering", widget).answered.connect(self.stop_asking)
         layout = self._ask_place.layout()
@@ -104,10 +113,19 @@ class Workbench(QWidget):
         self.stop_asking()
         parts = (
             self.clock_bar, self.line, self.guide_list, self.remarks_list, self.replay,
-            self.film, self.strip,
+            self._film_desk, self._strip_desk,
         )  # fmt: skip
-        for part in parts:
-            _stop(part)
+        for each in parts:
+            _stop(each)
+
+    def _drawn_review(self) -> Review:
+        """Return the review whose drawings are shown."""
+        replayed = self.replay.review if self._room == "replay" else None
+        return replayed or self._desk.review
+
+    def _replayed_us(self) -> tuple[int, int] | None:
+        moment = self.replay.moment if self._room == "replay" else None
+        return (moment.start_us, moment.end_us) if moment is not None else None
 
     def _lay_out(self) -> None:
         middle = QWidget()
@@ -115,8 +133,8 @@ class Workbench(QWidget):
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)
         column.addWidget(self.film, 1)
-        for widget in (self.clock_bar, self.line, self._ask_place):
-            column.addWidget(widget)
+        for below in (self.clock_bar, self.line, self._ask_place):
+            column.addWidget(below)
         across = QSplitter(Qt.Orientation.Horizontal)
         across.setChildrenCollapsible(False)
         for place, widget in enumerate((self._left, middle, self._right)):

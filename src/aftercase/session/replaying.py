@@ -103,9 +103,9 @@ def replayed(reviews: Sequence[Review], person: str) -> tuple[Review, ...]:
     latest: dict[str, Review] = {}
     for review in reviews:
         known = latest.get(review.reviewer)
-        if known is None or review.revision > known.revision:
-            if review.state == "released" or review.reviewer == person:
-                latest[review.reviewer] = review
+        is_newer = known is None or review.revision > known.revision
+        if is_newer and (review.state == "released" or review.reviewer == person):
+            latest[review.reviewer] = review
     others = [review for who, review in sorted(latest.items()) if who != person]
     return tuple(others) or tuple(latest.values())
 

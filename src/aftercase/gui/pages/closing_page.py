@@ -250,9 +250,10 @@ class ClosingPage(QWidget):
         button.clicked.connect(set_goal)
         for widget in (act, seen):
             widget.setAccessibleName(widget.placeholderText())
-        for place, widget in enumerate((act, seen, step, task, button)):
-            widget.setEnabled(self._desk.is_draft)
-            grid.addWidget(widget, place // 2, place % 2)
+        controls: tuple[QWidget, ...] = (act, seen, step, task, button)
+        for place, control in enumerate(controls):
+            control.setEnabled(self._desk.is_draft)
+            grid.addWidget(control, place // 2, place % 2)
         return grid
 
     def _sealing(self) -> QWidget:
