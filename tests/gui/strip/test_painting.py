@@ -14,7 +14,7 @@ from aftercase.gui.strip.places import closed_plan, opened_plan
 from aftercase.gui.strip.scene import Letters, Scene
 from aftercase.gui.strip.shapes import SIGN_OF, SignPictures, hatching
 from aftercase.gui.strip.stretch import Scale, Stretch
-from aftercase.gui.theme import DARK, LIGHT, contrast
+from aftercase.gui.theme import DARK, LIGHT, contrast, mark_colour
 from aftercase.model.review import REMARK_KINDS, StepSpan
 
 RATIOS = (1.0, 1.5, 2.0)
@@ -92,6 +92,12 @@ def test_the_playhead_is_a_line_over_the_whole_height_at_the_shown_frame(painted
     assert is_line.all()
     beside = strip.pixels[:, round(515 * ratio)]
     assert not (beside == rgb(theme.text)).all(axis=1).all()
+
+
+def test_a_sign_where_the_film_is_stays_readable(painted):
+    strip = painted(shown_frame_us=(15_000_000, 15_040_000))
+    column = strip.box(14.9, 15.1, "remarks")
+    assert strip.count(column, mark_colour(LIGHT, "well-done")) > 0
 
 
 def test_the_shown_frame_has_its_width_where_that_can_be_seen(painted):

@@ -6,7 +6,7 @@ from PyQt6.QtCore import Qt
 from PyQt6.QtWidgets import QApplication
 
 from aftercase.gui.strip.strip import Strip
-from aftercase.gui.theme import LIGHT, wear
+from aftercase.gui.theme import DARK, LIGHT, wear
 from aftercase.media.frameclock import ClockPart, FrameClock
 from aftercase.model.review import InstrumentSpan
 
@@ -215,6 +215,39 @@ def test_the_playhead_is_repainted_once_a_pixel_however_many_frames_that_are(str
     assert n_pixels < 0.6 * len(frames_us)
     # Once more as the wound begins: it is marked as running then.
     assert strip.n_paints - before <= n_pixels + 2
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        lambda strip, by_hand: strip.select([by_hand.id("seal")]),
+        lambda strip, by_hand: strip.show_review(by_hand.review_of()),
+        lambda strip, by_hand: strip.show_gaps([(1_000_000, 9_000_000)]),
+        lambda strip, by_hand: strip.show_activity([0, 1, 5, 2]),
+        lambda strip, by_hand: strip.show_moment(30_000_000),
+        lambda strip, by_hand: strip.show_stretch(10_000_000, 50_000_000),
+        lambda strip, by_hand: strip.wear(DARK),
+        lambda strip, by_hand: strip.stop(),
+    ],
+    ids=["select", "review", "gaps", "activity", "running", "stretch", "theme", "stop"],
+)
+def test_whatever_changes_is_seen(strip, by_hand, change):
+    before = strip.grab().toImage()
+    assert strip.grab().toImage() == before
+    change(strip, by_hand)
+    after = strip.grab().toImage()
+    assert after != before
+
+
+def test_a_step_that_begins_to_run_is_marked_though_the_playhead_moves_by_a_frame(strip):
+    strip.show_moment(69_960_000)
+    x = round(strip.laid.scale.x_of(85_000_000))
+    place = next(d.place for d in strip.laid.drawn if d.place.row.lane == "steps")
+    before = strip.grab().toImage().pixelColor(x, place.top_px + 1)
+    strip.show_moment(70_000_000)
+    after = strip.grab().toImage().pixelColor(x, place.top_px + 1)
+    assert before != after
+    assert after.name().upper() == LIGHT.text
 
 
 def test_a_case_that_is_put_away_leaves_nothing(strip, qapp):
