@@ -85,6 +85,14 @@ def test_a_word_has_the_room_that_is_in_sight_only(by_hand):
     assert found.words == {}
 
 
+def test_a_word_never_hides_the_hatching_it_stands_on(by_hand):
+    # "gap" is 21 pixels and 8 of room; 24 more stay hatched.
+    for length_us, expected in ((5_200_000, {}), (5_300_000, {0: "gap"})):
+        place = place_of((0, length_us), words=("gap",))
+        hatched = Place(place.row, "hatch", 0, 20)
+        assert blocks_of(hatched, by_hand.scale, by_hand.width_of).words == expected
+
+
 def test_fitting_words_need_no_room_where_there_are_none():
     assert fitting((), 100.0, len) == ""
 

@@ -24,6 +24,9 @@ WORD_SPACE_PX: Final = 4
 OUT_OF_SIGHT_PX: Final = 20
 """Edges that are not shown lie so far beside the strip at most."""
 
+_HATCHING_PX: Final = 24
+"""So much of the hatching stays beside its word, or it could not be told what it is."""
+
 _LEAST_WORD_PX: Final = 24
 _MOST_DRIFT: Final = 1.5
 _LEAST_FRAME_PX: Final = 4
@@ -157,9 +160,10 @@ def blocks_of(place: Place, scale: Scale, text_width: TextWidth) -> Blocks:
     numbers = firsts + seen.start
     words: dict[int, str] = {}
     if place.has_words:
+        kept_px = 0 if place.look == "block" else _HATCHING_PX
         rooms = np.minimum(rights, scale.right_px) - np.maximum(lefts, scale.left_px)
         for at in np.flatnonzero(rooms >= _LEAST_WORD_PX).tolist():
-            room_px = float(rooms[at]) - 2 * WORD_SPACE_PX
+            room_px = float(rooms[at]) - 2 * WORD_SPACE_PX - kept_px
             if word := fitting(row.marks[numbers[at]].words, room_px, text_width):
                 words[at] = word
     return Blocks(lefts.astype(np.int64), rights.astype(np.int64), numbers, words)
