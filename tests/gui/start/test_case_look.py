@@ -9,9 +9,9 @@ import pytest
 from aftercase.document.folder import new_review, write_review
 from aftercase.edit.header import change_header
 from aftercase.edit.review import release, seal
-from aftercase.gui.start.case_look import CaseRow, SetGoal, look_at, still_open
+from aftercase.gui.start.case_look import look_at
 from aftercase.model.base import NewId
-from aftercase.model.review import Goal, Remark, Review
+from aftercase.model.review import Remark, Review
 from aftercase.session.header import save_header
 from aftercase.session.opened import OpenedCase
 from aftercase.session.people import Person
@@ -86,31 +86,3 @@ def test_a_row_is_spoken_with_everything_it_shows(filmed: OpenedCase) -> None:
         "case-3. Cataract by phacoemulsification, trainee R07. not reviewed yet. "
         "identity not checked yet"
     )
-
-
-def test_goals_are_those_of_released_reviews_and_for_the_trainee_alone(
-    filmed: OpenedCase, new_id: NewId
-) -> None:
-    goal = Goal(id=new_id(), act="centre before each pass")
-    write(filmed, release(review_of(filmed, new_id, "T01", 0).changed(goals=(goal,))))
-    write(filmed, seal(review_of(filmed, new_id, "T02", 0).changed(goals=(goal,))))
-    trainee = look_at(filmed.folder.path, "", Person("R07", "trainee"), places())
-    assert trainee.goals == (SetGoal("centre before each pass", "case-3", "open"),)
-    assert look_at(filmed.folder.path, "", ME, places()).goals == ()
-
-
-def test_a_goal_that_was_met_in_a_later_case_is_no_longer_open() -> None:
-    def with_goals(code: str, *goals: tuple[str, str]) -> CaseRow:
-        made = tuple(SetGoal(act, code, outcome) for act, outcome in goals)
-        return CaseRow(Path(code), code, goals=made)
-
-    rows = [
-        with_goals("case-3", ("A", "met"), ("B", "open")),
-        with_goals("case-2", ("A", "open"), ("B", "open"), ("C", "partly")),
-        with_goals("case-1", ("D", "open")),
-    ]
-    assert [(goal.act, goal.case_code) for goal in still_open(rows)] == [
-        ("B", "case-3"),
-        ("D", "case-1"),
-    ]
-    assert still_open([]) == ()

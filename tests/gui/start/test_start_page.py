@@ -23,13 +23,15 @@ from PyQt6.QtWidgets import (
 from pytestqt.qtbot import QtBot
 
 from aftercase.document.folder import new_review, write_review
+from aftercase.edit.header import change_header
 from aftercase.edit.review import release
 from aftercase.gui.pages.building import DropPlace, tab_stops
 from aftercase.gui.pages.new_case import NewCasePage
 from aftercase.gui.start.start_page import StartPage
 from aftercase.gui.theme import DARK, LIGHT, wear
 from aftercase.model.base import NewId
-from aftercase.model.review import Goal, Review
+from aftercase.model.review import Goal, Origin, Remark, Reply, Review
+from aftercase.session.header import save_header
 from aftercase.session.opened import OpenedCase
 from aftercase.session.people import Person
 from aftercase.session.recents import recent_cases, remember_case
@@ -141,11 +143,12 @@ def test_a_trainee_sees_the_goals_that_are_open_and_others_do_not(
     write_review(opened.folder, new_review(opened.folder, review), release(review))
     host.person = Person("R07", "trainee")
     show(page, qtbot)
-    qtbot.waitUntil(lambda: "goal 0 (case-1)\ngoal 1 (case-1)" in words(page))
+    qtbot.waitUntil(lambda: "goal 4 (case-1)\ngoal 3 (case-1)" in words(page))
     assert "and 2 more" in words(page)
     host.person = Person("T01")
     show(page, qtbot)
-    assert "goal 0" not in words(page)
+    qtbot.wait(50)
+    assert "goal 4" not in words(page)
 
 
 @pytest.mark.parametrize(
@@ -249,3 +252,57 @@ def test_fifty_cases_are_looked_at_without_holding_the_window_up(
     assert len(page.cases.rows) == 50
     assert all(row.about for row in page.cases.rows)
     assert longest_s < STALL_S
+
+
+def test_a_still_is_made_once_a_person_looked_for_an_identity(
+    page: StartPage, qtbot: QtBot, host: Any, tmp_path: Path, film: Path, new_id: NewId
+) -> None:
+    wanted = Wanted("case-1", "cataract-phaco", films=(film,))
+    opened = new_case(tmp_path / "case-1", wanted, host.at, new_id)
+    remember_case(host.at, opened.folder.path, "case-1")
+    show(page, qtbot)
+    qtbot.wait(100)
+    assert not host.busy.is_busy
+    assert page.cases.rows[0].plate == "identity not checked yet"
+    checked = change_header(opened.case, identity_checked_by="T01")
+    save_header(opened.folder, opened.stored_case, checked, opened.guide)
+    show(page, qtbot)
+    qtbot.waitUntil(lambda: page.cases.has_still(opened.folder.path), timeout=LONG_MS)
+
+
+def test_a_still_that_cannot_be_made_leaves_a_plate_and_is_not_tried_again(
+    page: StartPage, qtbot: QtBot, host: Any, tmp_path: Path, film: Path, new_id: NewId
+) -> None:
+    wanted = Wanted("case-1", "cataract-phaco", films=(film,), header={"identity_checked_by": "X"})
+    opened = new_case(tmp_path / "case-1", wanted, host.at, new_id)
+    remember_case(host.at, opened.folder.path, "case-1")
+    film.unlink()
+    show(page, qtbot)
+    qtbot.waitUntil(lambda: page.cases.rows[0].plate == "no picture", timeout=LONG_MS)
+    assert host.told == []
+    show(page, qtbot)
+    assert not host.busy.is_busy
+
+
+def test_a_trainees_question_stands_on_the_teachers_page_until_it_is_read(
+    page: StartPage, qtbot: QtBot, host: Any, add_case: Callable[..., OpenedCase], new_id: NewId
+) -> None:
+    opened = add_case("case-1", trainee="R07")
+    remark = Remark(id=new_id(), at_us=0, text="lift the tip")
+    teacher = Review(id=new_id(), case=opened.case.id, reviewer="T01", remarks=(remark,))
+    to = Origin(case=opened.case.id, reviewer="T01", revision=1, id=remark.id)
+    reply = Reply(id=new_id(), to=to, at_us=0, text="how far?", asks=True)
+    trainee = Review(
+        id=new_id(), case=opened.case.id, reviewer="R07", role="trainee", replies=(reply,)
+    )
+    for review in (teacher, trainee):
+        write_review(opened.folder, new_review(opened.folder, review), release(review))
+    host.person = Person("T01")
+    show(page, qtbot)
+    asked = "R07 asks in case-1: how far? (to: lift the tip)"
+    qtbot.waitUntil(lambda: asked in words(page))
+    press(page, qtbot, "Open case-1")
+    assert host.opened == [opened.folder.path]
+    press(page, qtbot, "I read these; show them no more")
+    show(page, qtbot)
+    assert "how far?" not in words(page)

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Final
 
@@ -14,20 +13,12 @@ from aftercase.model.review import Review
 from aftercase.session.opened import OpenedCase, open_case
 from aftercase.session.people import PLACEHOLDER, Person
 from aftercase.session.places import Places
+from aftercase.session.rendition import still_for_start
 
 UNCHECKED: Final = "identity not checked yet"
 NO_PICTURE: Final = "no picture"
 NOT_THERE: Final = "not there"
 MISSING: Final = "the folder is not there"
-
-
-@dataclass(frozen=True)
-class SetGoal:
-    """A goal that a released review sets the reader, and what became of it there."""
-
-    act: str
-    case_code: str
-    outcome: str
 
 
 @dataclass(frozen=True)
@@ -39,25 +30,23 @@ class CaseRow:
         code: The case's code.
         about: Guide, trainee and the like, in one line.
         open: What is open, in one line; empty where nothing is.
-        news: What is new for the reader, in one line; empty where nothing is.
         plate: What stands instead of a still; empty where there is one.
         is_missing: The folder is not there, or cannot be read; `open` says which.
-        goals: Goals that released reviews of it set the reader, where that is its trainee.
+        still: A picture from inside the case as a JPEG file; None where there is none yet.
     """
 
     folder: Path
     code: str
     about: str = ""
     open: str = ""
-    news: str = ""
     plate: str = NO_PICTURE
     is_missing: bool = False
-    goals: tuple[SetGoal, ...] = ()
+    still: bytes | None = field(default=None, repr=False)
 
     @property
     def spoken(self) -> str:
         """The row as a screen reader says it."""
-        parts = (self.code, self.about, self.open, self.news, self.plate)
+        parts = (self.code, self.about, self.open, self.plate)
         return ". ".join(part for part in parts if part)
 
 
@@ -84,7 +73,7 @@ def look_at(folder: Path, code: str, person: Person | None, at: Places) -> CaseR
         about=about_words(opened),
         open=open_words(opened, (person or PLACEHOLDER).code),
         plate="" if has_still else (UNCHECKED if case.parts else NO_PICTURE),
-        goals=goals_for(opened, (person or PLACEHOLDER).code),
+        still=still_for_start(opened, at) if has_still else None,
     )
 
 
@@ -110,36 +99,6 @@ def open_words(opened: OpenedCase, reader: str) -> str:
         words.append(f"yours: {_state_words(own)}")
     words += [f"{code}: {_state_words(review)}" for code, review in sorted(newest.items())]
     return ", ".join(words)
-
-
-def goals_for(opened: OpenedCase, reader: str) -> tuple[SetGoal, ...]:
-    """Return the goals that a case's newest released reviews set its trainee; else none."""
-    if opened.case.trainee != reader:
-        return ()
-    newest: dict[str, Review] = {}
-    for stored in opened.reviews:
-        if stored.record.state == "released" and stored.record.reviewer != reader:
-            newest[stored.record.reviewer] = stored.record
-    return tuple(
-        SetGoal(goal.act, opened.case.code, goal.outcome)
-        for review in newest.values()
-        for goal in review.goals
-    )
-
-
-def still_open(rows: Iterable[CaseRow]) -> tuple[SetGoal, ...]:
-    """Return the goals that are open, each once.
-
-    A goal that was carried into a later case is as that case says.
-
-    Args:
-        rows: The cases, newest first.
-    """
-    last: dict[str, SetGoal] = {}
-    for row in rows:
-        for goal in row.goals:
-            last.setdefault(goal.act, goal)
-    return tuple(goal for goal in last.values() if goal.outcome == "open")
 
 
 def _state_words(review: Review) -> str:

@@ -54,25 +54,19 @@ class CaseList(QListWidget):
         self.clear()
         for row in rows:
             item = QListWidgetItem()
-            item.setData(_ROW, row)
-            item.setData(Qt.ItemDataRole.AccessibleTextRole, row.spoken)
-            item.setToolTip(str(row.folder))
-            if not row.plate and row.folder in stills:
-                item.setData(_STILL, stills[row.folder])
+            item.setData(_STILL, stills.get(row.folder))
+            _fill(item, row)
             self.addItem(item)
             if present is not None and row.folder == present.folder:
                 self.setCurrentItem(item)
         if self.currentItem() is None and self.count():
             self.setCurrentRow(0)
 
-    def show_still(self, folder: Path, jpeg: bytes) -> None:
-        """Show a case's still."""
-        still = QPixmap()
-        if not still.loadFromData(jpeg):
-            return
+    def show_row(self, row: CaseRow) -> None:
+        """Show anew what is said of one case."""
         for item in self._items():
-            if _row_of(item).folder == folder:
-                item.setData(_STILL, still)
+            if _row_of(item).folder == row.folder:
+                _fill(item, row)
 
     @property
     def rows(self) -> tuple[CaseRow, ...]:
@@ -108,21 +102,33 @@ class CaseList(QListWidget):
         }
 
 
+def _fill(item: QListWidgetItem, row: CaseRow) -> None:
+    """Let an item show a case; where a plate stands there is no still, not even an earlier one."""
+    item.setData(_ROW, row)
+    item.setData(Qt.ItemDataRole.AccessibleTextRole, row.spoken)
+    item.setToolTip(str(row.folder))
+    still = QPixmap()
+    if row.still is not None and still.loadFromData(row.still):
+        item.setData(_STILL, still)
+    if row.plate:
+        item.setData(_STILL, None)
+
+
 def _row_of(item: QListWidgetItem | QModelIndex) -> CaseRow:
     row: CaseRow = item.data(_ROW)
     return row
 
 
 class _RowPainter(QStyledItemDelegate):
-    """Paints a row: the still or its plate on the left, lines of text beside it."""
+    """Paints a row: the still or its plate on the left, three lines of text beside it."""
 
     def __init__(self, theme: Theme, parent: CaseList) -> None:
         super().__init__(parent)
         self._theme = theme
 
     def sizeHint(self, option: Option, index: QModelIndex) -> QSize:  # noqa: N802 - Qt's name
-        """Return room for four lines, or for the still."""
-        text_px = 4 * option.fontMetrics.lineSpacing()
+        """Return room for three lines, or for the still."""
+        text_px = 3 * option.fontMetrics.lineSpacing()
         return QSize(_STILL_PX[0] * 3, max(text_px, _still_size(option).height()) + 2 * _GAP_PX)
 
     def paint(self, painter: QPainter | None, option: Option, index: QModelIndex) -> None:
@@ -170,7 +176,6 @@ class _RowPainter(QStyledItemDelegate):
         bold.setBold(True)
         lines = [(row.code, bold, self._theme.text), (row.about, font, self._theme.soft_text)]
         lines.append((row.open, font, self._theme.warn if row.is_missing else self._theme.text))
-        lines.append((row.news, bold, self._theme.text))
         y_px = place.top()
         for text, used, colour in lines:
             if not text:
@@ -187,5 +192,5 @@ class _RowPainter(QStyledItemDelegate):
 def _still_size(option: Option) -> QSize:
     """Return the still's size; with large text the still is larger too."""
     least = QSize(*_STILL_PX)
-    height_px = max(least.height(), 4 * option.fontMetrics.lineSpacing())
+    height_px = max(least.height(), 3 * option.fontMetrics.lineSpacing())
     return QSize(height_px * least.width() // least.height(), height_px)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from typing import Final
@@ -25,17 +26,20 @@ from aftercase.gui.pages.film_chooser import choose_films
 from aftercase.gui.pages.key_words import shown_keys
 from aftercase.gui.pages.new_case import NewCasePage
 from aftercase.gui.pages.person_page import ROLE_NAMES
-from aftercase.gui.start.case_look import CaseRow, look_at, still_open
+from aftercase.gui.start.case_look import NO_PICTURE, CaseRow, look_at
 from aftercase.gui.start.case_rows import CaseList
-from aftercase.gui.start.looking import Looking
+from aftercase.gui.start.looking import Look, Looking
+from aftercase.gui.start.side_panels import GoalsPanel, RepliesPanel
 from aftercase.media.ordering import is_film_name
 from aftercase.session.actions.table import ACTIONS
+from aftercase.session.goals import FoundGoals, open_goals
+from aftercase.session.inbox import Inbox, unread_replies
 from aftercase.session.recents import forget_case, recent_cases
+from aftercase.session.rendition import make_still_for_start
 from aftercase.session.stage import Page
 
 _SIDE_WIDTH_CHARS: Final = 44
 _LEAST_LIST_PX: Final = 320
-_GOALS_SHOWN: Final = 3
 
 
 class StartPage(QWidget):
@@ -56,10 +60,12 @@ class StartPage(QWidget):
             "soft",
         )
         self._who = label("")
-        self._goals = label("")
-        self._looking = Looking(self._take_row, self._all_seen)
-        self._is_looking = False
+        self._goals = GoalsPanel()
+        self._replies = RepliesPanel(host)
+        self._looking = Looking(self._take, self._all_seen)
+        self._is_looking = self._is_making_still = False
         self._rows: dict[Path, CaseRow] = {}
+        self._without_still: set[Path] = set()
         self._columns = QBoxLayout(QBoxLayout.Direction.LeftToRight)
         self._columns.addWidget(self._list_column(), 3)
         self._side = self._side_column()
@@ -78,6 +84,8 @@ class StartPage(QWidget):
         """Look at the recent cases again, and at who reviews."""
         self.cases.wear(self._host.theme)
         self._show_person()
+        self._goals.show_goals(())
+        self._replies.show_unread(())
         recents = recent_cases(self._host.at)
         known = self._rows
         self._rows = {
@@ -86,12 +94,7 @@ class StartPage(QWidget):
         }
         self._show_rows()
         self._is_looking = True
-        self._looking.begin(
-            [
-                partial(look_at, recent.path, recent.code, self._host.person, self._host.at)
-                for recent in recents
-            ]
-        )
+        self._looking.begin([*self._looks_at_cases(), *self._looks_for_person()])
 
     @property
     def is_looking(self) -> bool:
@@ -135,13 +138,12 @@ class StartPage(QWidget):
 
     def _side_column(self) -> QWidget:
         column = QVBoxLayout()
-        self._goals_panel = _framed("Goals still open", self._goals)
         column.addWidget(_framed("Who reviews", self._who, self._opener("Who reviews…", "person")))
-        column.addWidget(self._goals_panel)
+        column.addWidget(self._replies)
+        column.addWidget(self._goals)
         column.addWidget(self._drop_place(), 1)
         column.addWidget(_framed("New here?", self._opener("Five-minute tour", "tour"),
                                  self._opener("Sheet of keys", "keys")))  # fmt: skip
-        self._goals_panel.hide()
         place = QWidget()
         place.setLayout(column)
         return place
@@ -181,27 +183,67 @@ class StartPage(QWidget):
             role = dict(ROLE_NAMES).get(person.role, person.role)
             say(self._who, f"{person.code}, {role}")
 
+    def _looks_at_cases(self) -> list[Look]:
+        person, at = self._host.person, self._host.at
+        return [partial(look_at, row.folder, row.code, person, at) for row in self._rows.values()]
+
+    def _looks_for_person(self) -> list[Look]:
+        person, at = self._host.person, self._host.at
+        if person is None:
+            return []
+        folders = tuple(self._rows)
+        looks: list[Look] = [partial(unread_replies, person.code, folders, at)]
+        if person.role == "trainee":
+            looks.append(partial(open_goals, person.code, folders, at))
+        return looks
+
     def _show_rows(self) -> None:
         self.cases.show_rows(tuple(self._rows.values()))
-        self._show_goals()
         self._nothing.setVisible(not self._rows)
         self.cases.setVisible(bool(self._rows))
 
-    def _show_goals(self) -> None:
-        goals = still_open(self._rows.values())
-        lines = [f"{goal.act} ({goal.case_code})" for goal in goals[:_GOALS_SHOWN]]
-        if len(goals) > _GOALS_SHOWN:
-            lines.append(f"and {len(goals) - _GOALS_SHOWN} more")
-        say(self._goals, "\n".join(lines))
-        self._goals_panel.setVisible(bool(goals))
+    def _take(self, seen: CaseRow | FoundGoals | Inbox) -> None:
+        if isinstance(seen, CaseRow):
+            self._take_row(seen)
+        elif isinstance(seen, FoundGoals):
+            self._goals.show_goals(seen.goals)
+        else:
+            self._replies.show_unread(seen.unread)
 
-    def _take_row(self, seen: CaseRow) -> None:
-        if seen.folder in self._rows:
-            self._rows[seen.folder] = seen
-            self._show_rows()
+    def _take_row(self, row: CaseRow) -> None:
+        if row.folder in self._rows:
+            self._rows[row.folder] = row
+            self.cases.show_row(row)
 
     def _all_seen(self) -> None:
         self._is_looking = False
+        self._make_next_still()
+
+    def _make_next_still(self) -> None:
+        """Have one still made after the other, so that nothing else waits for them."""
+        missing = [
+            row
+            for row in self._rows.values()
+            if not row.plate and row.still is None and row.folder not in self._without_still
+        ]
+        if not missing or self._is_making_still or not self.isVisible():
+            return
+        row = missing[0]
+        self._is_making_still = True
+        self._host.in_background(
+            f"A picture of {row.code}", make_still_for_start, row.folder, self._host.at,
+            done=partial(self._take_still, row.folder),
+            failed=lambda fault: self._take_still(row.folder, None),
+        )  # fmt: skip
+
+    def _take_still(self, folder: Path, jpeg: bytes | None) -> None:
+        self._is_making_still = False
+        if jpeg is None:
+            self._without_still.add(folder)
+        row = self._rows.get(folder)
+        if row is not None and not row.plate:
+            self._take_row(replace(row, still=jpeg, plate="" if jpeg else NO_PICTURE))
+        self._make_next_still()
 
     def _forget(self, folder: Path) -> None:
         forget_case(self._host.at, folder)

@@ -1,0 +1,95 @@
+"""What waits for the person: answers to their remarks, and a trainee's open goals."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import partial
+from typing import Final
+
+from PyQt6.QtWidgets import QFrame, QLayout, QVBoxLayout, QWidget
+
+from aftercase.errors import AftercaseError
+from aftercase.gui.host import Host
+from aftercase.gui.pages.building import add, button, emptied, entry_row, label, row
+from aftercase.session.desk import in_words
+from aftercase.session.goals import OpenGoal
+from aftercase.session.inbox import Unread, mark_read
+
+_MOST_SHOWN: Final = 3
+
+
+class _Panel(QFrame):
+    """A frame that is there only while it has something to say."""
+
+    def __init__(self, heading: str) -> None:
+        super().__init__()
+        self.setFrameShape(QFrame.Shape.StyledPanel)
+        self.setProperty("role", "panel")
+        self.setAccessibleName(heading)
+        column = QVBoxLayout(self)
+        column.addWidget(label(heading, "heading"))
+        self.lines = QVBoxLayout()
+        column.addLayout(self.lines)
+        self.hide()
+
+    def show_lines(self, lines: Sequence[QLayout | QWidget], n_more: int) -> None:
+        """Show lines, and how many more there are; nothing hides the panel."""
+        emptied(self.lines)
+        for line in lines:
+            add(self.lines, line)
+        if n_more:
+            self.lines.addWidget(label(f"and {n_more} more", "soft"))
+        self.setVisible(bool(lines))
+
+
+class GoalsPanel(_Panel):
+    """A trainee's goals that nobody has said to be met."""
+
+    def __init__(self) -> None:
+        super().__init__("Goals still open")
+
+    def show_goals(self, goals: Sequence[OpenGoal]) -> None:
+        """Show the goals of the newest cases."""
+        lines = [label(f"{one.goal.act} ({one.case_code})") for one in goals[:_MOST_SHOWN]]
+        self.show_lines(lines, len(goals) - len(lines))
+
+
+class RepliesPanel(_Panel):
+    """What trainees answered or asked that was not read yet.
+
+    Args:
+        host: The window.
+    """
+
+    def __init__(self, host: Host) -> None:
+        super().__init__("Answers to your remarks")
+        self._host = host
+
+    def show_unread(self, unread: Sequence[Unread]) -> None:
+        """Show replies, questions first."""
+        shown = tuple(unread[:_MOST_SHOWN])
+        lines = [entry_row(label(reply_words(one)), self._opener(one)) for one in shown]
+        self.show_lines(lines, len(unread) - len(shown))
+        if shown:
+            words = "I read these; show them no more"
+            self.lines.addLayout(row(button("Read", partial(self._read, shown, unread), words)))
+
+    def _opener(self, unread: Unread) -> QWidget:
+        opens = partial(self._host.open_path, unread.folder)
+        return button("Open", opens, f"Open {unread.case_code}")
+
+    def _read(self, shown: Sequence[Unread], unread: Sequence[Unread]) -> None:
+        try:
+            mark_read(shown, self._host.at)
+        except AftercaseError as fault:
+            self._host.tell(in_words(fault), "refused")
+            return
+        self.show_unread(unread[len(shown) :])
+
+
+def reply_words(unread: Unread) -> str:
+    """Return a reply in words: who, in which case, what, and to which remark."""
+    verb = "asks" if unread.reply.asks else "answers"
+    said = unread.reply.text.strip() or "not understood yet"
+    about = f" (to: {unread.remark.text})" if unread.remark and unread.remark.text else ""
+    return f"{unread.trainee} {verb} in {unread.case_code}: {said}{about}"
