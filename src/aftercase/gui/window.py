@@ -257,13 +257,14 @@ class Window(QMainWindow):
         self._place_timer.timeout.connect(self._keep_place)
 
     def _moment_shown(self) -> None:
+        if self._opening.is_under_way:
+            self._opening.look()
         if self.desk is not None and not self._opening.is_under_way:
             self.desk.show_moment(self.player.at_us)
             if not self._place_timer.isActive():
                 self._place_timer.start()
 
     def _film_state_changed(self) -> None:
-        self._opening.look()
         if self._bench is not None:
             self._bench.clock_bar.show_speed()
         fault = self.player.fault

@@ -59,3 +59,23 @@ class Difference:
 
     def __str__(self) -> str:
         return f"part {self.part + 1}: {self.fact} was {self.stored}, the file now has {self.found}"
+
+
+def fitting_side_px(facts: PartFacts, room_px: tuple[int, int], *, turned: bool) -> int | None:
+    """Return the longer side at which a part's picture just fits, a whole even number.
+
+    Args:
+        facts: The part.
+        room_px: Width and height of where it is shown.
+        turned: Whether it is shown turned by a quarter.
+
+    Returns:
+        None where it fits as it is, or where its size is not known.
+    """
+    if not facts.width_px or not facts.height_px:
+        return None
+    width, height = Fraction(facts.width_px) * facts.pixel_aspect, Fraction(facts.height_px)
+    wide, high = (height, width) if turned else (width, height)
+    share = min(Fraction(max(room_px[0], 1)) / wide, Fraction(max(room_px[1], 1)) / high)
+    longer_px = max(facts.width_px, facts.height_px)
+    return None if share >= 1 else max(2, -(-int(longer_px * share) // 2) * 2)

@@ -2,6 +2,9 @@
 
 It is ticked by whoever shows it and never waits. The frame on the screen is the frame of the
 moment it tells: `at_us` is the start of the frame shown, and marks go there.
+
+Longer than others: what is shown, the clock and what is ordered are one state, and every order
+touches all three.
 """
 
 from __future__ import annotations
@@ -9,40 +12,18 @@ from __future__ import annotations
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
-from fractions import Fraction
-from typing import Final, Literal, Protocol
+from typing import Final
 
 from aftercase.errors import AftercaseError, RecordingUnreadable
 from aftercase.media.frameclock import FrameClock
-from aftercase.media.parts import Difference, PartFacts
+from aftercase.media.parts import Difference, PartFacts, fitting_side_px
 from aftercase.media.picture import Picture
 from aftercase.media.pictureworker import Found, Open, PictureWorker, Run, Show
 from aftercase.media.playclock import PlayClock
+from aftercase.media.playstates import NEXT_STATE, Happening, State
 from aftercase.media.process import ReaderProcess
+from aftercase.media.soundtrack import Soundtrack
 from aftercase.media.source import Failed, Opened, OpenRecording, Shown
-
-State = Literal["empty", "opening", "resting", "playing", "failed"]
-Happening = Literal["open", "opened", "refused", "play", "rest", "end", "empty"]
-
-NEXT_STATE: Final[dict[tuple[State, Happening], State]] = {
-    ("empty", "open"): "opening",
-    ("resting", "open"): "opening",
-    ("playing", "open"): "opening",
-    ("failed", "open"): "opening",
-    ("opening", "open"): "opening",
-    ("opening", "opened"): "resting",
-    ("opening", "refused"): "failed",
-    ("resting", "play"): "playing",
-    ("playing", "play"): "playing",
-    ("playing", "rest"): "resting",
-    ("playing", "end"): "resting",
-    ("empty", "empty"): "empty",
-    ("opening", "empty"): "empty",
-    ("resting", "empty"): "empty",
-    ("playing", "empty"): "empty",
-    ("failed", "empty"): "empty",
-}
-"""What the player does next; what is not here changes nothing."""
 
 SHOWN_FPS: Final = 60
 """More pictures a second than this are thinned out evenly."""
@@ -55,22 +36,6 @@ BEHIND_US: Final = 400_000
 
 _PRIMING_S: Final = 0.5
 _FRAMES_IN_A_SECOND_US: Final = 1_000_000
-
-
-class Soundtrack(Protocol):
-    """The film's sound, played beside the pictures."""
-
-    def open(self, parts: tuple[PartFacts, ...]) -> None:
-        """Get ready to play the sound of a recording."""
-
-    def play(self, at_us: int, rate: float, clock: PlayClock) -> None:
-        """Play from a moment at a speed, and tell the clock what is heard."""
-
-    def rest(self) -> None:
-        """Be silent."""
-
-    def close(self) -> None:
-        """Let the device go."""
 
 
 @dataclass
@@ -475,21 +440,8 @@ class Player:
         """Return the longer side pictures are wanted at; None for as they are."""
         if self._full or self._size is None or not self._facts:
             return None
-        facts = self._facts[0]
-        longer_px = max(facts.width_px, facts.height_px)
-        if not longer_px:
-            return None
-        share = _fitting(facts, self._size, self._turned)
-        return None if share >= 1 else max(2, -(-int(longer_px * share) // 2) * 2)
+        return fitting_side_px(self._facts[0], self._size, turned=self._turned)
 
     @property
     def _turned(self) -> bool:
         return self.shown is not None and self.shown.pixels.turn_deg in (90, 270)
-
-
-def _fitting(facts: PartFacts, size: tuple[int, int], turned: bool) -> Fraction:
-    """Return what share of its size a part's picture has when it just fits, aspect kept."""
-    width = Fraction(facts.width_px) * facts.pixel_aspect
-    height = Fraction(facts.height_px)
-    wide, high = (height, width) if turned else (width, height)
-    return min(Fraction(max(size[0], 1)) / wide, Fraction(max(size[1], 1)) / high)

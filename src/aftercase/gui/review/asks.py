@@ -22,8 +22,8 @@ from aftercase.gui.review.saying import SayingAsk
 from aftercase.model.case import view_at
 from aftercase.model.picture import PicturePoint
 from aftercase.model.review import Event, StatedHour
+from aftercase.session.adopting import adoptable
 from aftercase.session.desk import Desk, in_words
-from aftercase.session.others import adoptable
 from aftercase.session.stage import Question
 from aftercase.session.verbs import marking
 
@@ -191,12 +191,12 @@ class AdoptAsk(QWidget):
     def __init__(self, desk: Desk) -> None:
         super().__init__()
         self._desk = desk
-        self._reviews = adoptable(desk.opened, desk.review.reviewer)
+        self._found = adoptable(desk.opened, desk.review)
         self._whose = QComboBox()
         self._whose.setAccessibleName("Whose marks")
-        for review in self._reviews:
-            n = len(review.steps) + len(review.instruments)
-            self._whose.addItem(f"{review.reviewer} ({review.role}), {n} marks")
+        for one in self._found:
+            who = f"{one.review.reviewer} ({one.review.role})"
+            self._whose.addItem(f"{who}: {one.n_steps} steps, {one.n_instruments} instruments")
         take = QPushButton("Adopt these marks")
         take.clicked.connect(self._adopt)
         row = QHBoxLayout(self)
@@ -216,7 +216,7 @@ class AdoptAsk(QWidget):
             self._adopt()
 
     def _adopt(self) -> None:
-        other = self._reviews[self._whose.currentIndex()]
+        other = self._found[self._whose.currentIndex()].review
         self._desk.edit(
             lambda review: adopt(review, other, self._desk.new_id),
             f"adopt {other.reviewer}'s marks",
@@ -225,7 +225,7 @@ class AdoptAsk(QWidget):
 
 
 def _adopting(host: Host, desk: Desk, film: FilmView) -> QWidget | None:
-    if not adoptable(desk.opened, desk.review.reviewer):
+    if not adoptable(desk.opened, desk.review):
         desk.tell("Nobody else has marked steps or instruments of this case here.", "refused")
         return None
     return AdoptAsk(desk)

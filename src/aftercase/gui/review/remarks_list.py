@@ -21,8 +21,8 @@ from PyQt6.QtWidgets import (
 from aftercase.clock import text_of
 from aftercase.gui.host import Host
 from aftercase.model.review import Flag, Remark
+from aftercase.session.adopting import stops
 from aftercase.session.desk import Desk
-from aftercase.session.others import asked_moments
 from aftercase.session.verbs.marking import say_of_mark
 from aftercase.session.verbs.remarks import KIND_NAMES, KIND_SIGNS
 
@@ -38,7 +38,7 @@ class RemarksList(QWidget):
     def __init__(self, host: Host, desk: Desk) -> None:
         super().__init__()
         self._host, self._desk = host, desk
-        self._flags = asked_moments(desk.opened, desk.review.reviewer)
+        self._flags = stops(desk.opened, desk.review)
         self._search = QLineEdit()
         self._search.setPlaceholderText("Search remarks")
         self._search.setAccessibleName("Search remarks")
@@ -98,7 +98,7 @@ class RemarksList(QWidget):
         if not words and not kind:
             rows += [(flag.at_us, flag.id, _flag_row(flag)) for flag in self._desk.review.flags]
             rows += [
-                (one.at_us, "", f"⚑ {text_of(one.at_us)[:-4]} {one.reviewer}: look here {one.note}")
+                (one.flag.at_us, "", f"{one.reviewer}: {_flag_row(one.flag)}")
                 for one in self._flags
             ]
         rows.sort()
