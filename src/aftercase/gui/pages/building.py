@@ -38,7 +38,8 @@ def label(text: str, role: Role = "") -> QLabel:
 
 
 def say(shown: QLabel, text: str, role: Role = "") -> None:
-    """Let a label say something, and hide it where that is nothing."""
+    """Let a label of a page say something, and hide it where that is nothing."""
+    assert shown.parentWidget() is not None, "shown by itself it would be a window"
     shown.setText(text)
     shown.setVisible(bool(text))
     if shown.property("role") != role:

@@ -7,7 +7,6 @@ from typing import Final
 
 from PyQt6.QtCore import Qt
 from PyQt6.QtWidgets import (
-    QCheckBox,
     QComboBox,
     QGridLayout,
     QGroupBox,
@@ -21,6 +20,7 @@ from PyQt6.QtWidgets import (
 )
 
 from aftercase.clock import text_of
+from aftercase.gui.elided import ElidedTick
 from aftercase.gui.host import Host
 from aftercase.model.review import Goal, Remark
 from aftercase.session.verbs import closing
@@ -149,9 +149,8 @@ class ClosingPage(QWidget):
         remarks = closing.candidates(self._desk.review, side)
         chosen = getattr(self._desk.review.closing, side)
         for remark in remarks:
-            tick = QCheckBox(_line(remark))
+            tick = ElidedTick(_line(remark))
             tick.setObjectName(f"{side}-{remark.id}")
-            tick.setToolTip(remark.text)
             tick.setChecked(remark.id in chosen)
             full = len(chosen) >= MOST[side] and remark.id not in chosen
             tick.setEnabled(self._desk.is_draft and not full)
@@ -289,7 +288,7 @@ def _choice(
 ) -> QComboBox:
     box = QComboBox()
     box.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
-    box.setMinimumContentsLength(18)
+    box.setMinimumContentsLength(14)
     for word, name in choices:
         box.addItem(name, word)
     place = box.findData(chosen)
@@ -304,8 +303,8 @@ def _choice(
 def _line(remark: Remark) -> str:
     """Return a remark as one line: star, time, kind, words."""
     star = "★ " if remark.starred else ""
-    text = remark.text if len(remark.text) <= 60 else f"{remark.text[:59]}…"
-    return f"{star}{text_of(remark.at_us)[:-4]}  {KIND_NAMES.get(remark.kind, remark.kind)}: {text}"
+    kind = KIND_NAMES.get(remark.kind, remark.kind)
+    return f"{star}{text_of(remark.at_us)[:-4]}  {kind}: {remark.text}"
 
 
 def _wrapped(text: str) -> QLabel:

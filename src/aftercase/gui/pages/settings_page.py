@@ -185,8 +185,7 @@ class SettingsPage(QWidget):
         guide = Choice("Guide of new cases", guides, lambda word: self._choose(default_guide=word))
         guide.show_word(self._host.settings.default_guide)
         self._add(form, "Guide of new cases", guide)
-        self._folder = label("")
-        self._show_folder()
+        self._folder = label(self._cases_folder)
         self._add(form, "New cases are made in", self._folder)
         form.addRow(
             "",
@@ -232,7 +231,8 @@ class SettingsPage(QWidget):
 
     def _take_folder(self, folder: str) -> None:
         self._choose(cases_folder=folder)
-        self._show_folder()
+        say(self._folder, self._cases_folder)
 
-    def _show_folder(self) -> None:
-        say(self._folder, str(cases_folder_of(self._host.settings, self._host.at)))
+    @property
+    def _cases_folder(self) -> str:
+        return str(cases_folder_of(self._host.settings, self._host.at))
