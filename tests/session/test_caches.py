@@ -12,6 +12,7 @@ import pytest
 from aftercase.errors import DocumentMissing
 from aftercase.media import scrub
 from aftercase.media.watch import Watch
+from aftercase.session.background import TaskProcess
 from aftercase.session.caches import (
     cache_folder,
     drop_beyond,
@@ -19,7 +20,7 @@ from aftercase.session.caches import (
     kept_copies,
     remember_copies_in,
 )
-from aftercase.session.copying import CopyingProcess, copy_films
+from aftercase.session.copying import copy_films, copy_films_of
 from aftercase.session.disks import remote_in
 from aftercase.session.films import open_films
 from aftercase.session.opened import open_case
@@ -197,29 +198,31 @@ def long_case(at, tmp_path, film_maker, make_case):
 
 def test_copies_are_made_in_a_process_that_may_be_killed(long_case, at):
     cache = long_case.folder.path / "cache"
-    work = CopyingProcess(long_case.folder.path, at)
+    work = TaskProcess(copy_films_of, long_case.folder.path, at)
     wait_until(lambda: files_in(cache))
     os.kill(work.pid, signal.SIGKILL)
-    wait_until(lambda: not work.goes_on(0.1))
+    assert work.poll(30.0).fault.slug == "work-stopped"
     work.close()
     finished = len(files_in(cache))
     assert finished > 0
-    again = CopyingProcess(long_case.folder.path, at)
-    wait_until(lambda: not again.goes_on(0.1))
-    assert again.progress_us == (60_000_000, 60_000_000)
+    again = TaskProcess(copy_films_of, long_case.folder.path, at)
+    [copy] = again.poll(30.0).result
+    assert (copy.n_rows, copy.is_whole) == (1_500, True)
+    assert again.progress == (60_000_000, 60_000_000)
     again.close()
     assert len(files_in(cache)) == 6
 
 
-def test_the_process_is_stopped_by_closing_it(long_case, at):
-    work = CopyingProcess(long_case.folder.path, at)
-    wait_until(lambda: work.progress_us[0] > 0)
+def test_what_was_finished_stays_when_the_work_is_cancelled(long_case, at):
+    work = TaskProcess(copy_films_of, long_case.folder.path, at)
+    wait_until(lambda: files_in(long_case.folder.path / "cache"))
+    work.cancel()
+    assert work.poll(30.0).is_cancelled
     work.close()
-    assert len(files_in(long_case.folder.path / "cache")) < 6
+    assert 0 < len(files_in(long_case.folder.path / "cache")) < 6
 
 
 def test_a_fault_of_the_world_comes_back_from_the_process(at, tmp_path):
-    work = CopyingProcess(tmp_path / "no case", at)
-    with pytest.raises(DocumentMissing):
-        work.goes_on(30.0)
+    work = TaskProcess(copy_films_of, tmp_path / "no case", at)
+    assert isinstance(work.poll(30.0).fault, DocumentMissing)
     work.close()

@@ -1,18 +1,12 @@
-"""Make the scrub copies of a case's films, here or in a process of its own."""
+"""Make the scrub copies of a case's films."""
 
 from __future__ import annotations
 
-import os
-from collections.abc import MutableSequence
-from contextlib import suppress
 from functools import partial
-from multiprocessing import get_context
 from pathlib import Path
-from typing import TYPE_CHECKING
 
-from aftercase.errors import AftercaseError
 from aftercase.media.scrubbuild import BuiltCopy, build_copy
-from aftercase.media.watch import UNWATCHED, Watch, WorkCancelled
+from aftercase.media.watch import UNWATCHED, Watch
 from aftercase.session.caches import (
     cache_folder,
     drop_beyond,
@@ -23,9 +17,6 @@ from aftercase.session.locator import films_of
 from aftercase.session.opened import OpenedCase, open_case
 from aftercase.session.places import Places
 from aftercase.session.settings import Settings, read_settings
-
-if TYPE_CHECKING:
-    from multiprocessing.connection import Connection
 
 
 def copy_films(
@@ -74,6 +65,16 @@ def copy_films(
     return built
 
 
+def copy_films_of(case: Path, at: Places, *, watch: Watch = UNWATCHED) -> list[BuiltCopy]:
+    """Make the copies of the case in a folder as the settings of this computer allow.
+
+    Raises:
+        AftercaseError: The case cannot be read, or as `copy_films` raises it.
+        WorkCancelled: As asked by `watch`.
+    """
+    return copy_films(open_case(case, at), at, read_settings(at), watch=watch)
+
+
 def _has_room(limit_bytes: int, at: Places, built: list[BuiltCopy], name: str) -> bool:
     """Make room by dropping other cases' oldest copies, and claim that there is some now."""
     spared = {name, *(copy.name for copy in built)}
@@ -87,74 +88,3 @@ def _share(watch: Watch, before_us: int, length_us: int, total_us: int) -> Watch
         watch.progress(before_us + length_us * done // total, total_us)
 
     return Watch(progress, watch.cancelled)
-
-
-class CopyingProcess:
-    """A process that makes a case's scrub copies and ends with whoever started it.
-
-    Args:
-        case: The case folder.
-        at: The program's folders.
-    """
-
-    def __init__(self, case: Path, at: Places) -> None:
-        context = get_context("spawn")
-        self._far = context.RawArray("q", 2)
-        self._connection, theirs = context.Pipe()
-        self._process = context.Process(
-            target=_serve, args=(theirs, self._far, case, at), daemon=True
-        )
-        self._process.start()
-        theirs.close()
-
-    @property
-    def pid(self) -> int | None:
-        """The process's number."""
-        return self._process.pid
-
-    @property
-    def progress_us(self) -> tuple[int, int]:
-        """Microseconds of film done, and in all; both 0 before the first frame."""
-        done_us, total_us = self._far
-        return done_us, total_us
-
-    def goes_on(self, wait_s: float = 0.0) -> bool:
-        """Claim that the work goes on.
-
-        Args:
-            wait_s: Seconds to wait for its end at most.
-
-        Raises:
-            AftercaseError: The work ended by a fault of the world.
-        """
-        try:
-            if not self._connection.poll(wait_s):
-                return True
-            raise self._connection.recv()
-        except (EOFError, OSError):
-            return False
-
-    def close(self) -> None:
-        """Stop the work; what is finished stays."""
-        self._connection.close()
-        self._process.join()
-        self._process.close()
-
-
-def _serve(asker: Connection, far: MutableSequence[int], case: Path, at: Places) -> None:
-    """Make the copies; the asker's end of the pipe being closed stops the work."""
-    if hasattr(os, "nice"):
-        os.nice(10)  # whoever looks at the film goes first
-
-    def progress(done_us: int, total_us: int) -> None:
-        far[:] = [done_us, total_us]
-
-    try:
-        # Nothing is ever sent from there: what can be read is the end alone.
-        watch = Watch(progress, asker.poll)
-        copy_films(open_case(case, at), at, read_settings(at), watch=watch)
-    except WorkCancelled:
-        return
-    except AftercaseError as error:
-        with suppress(OSError):
-            asker.send(error)
