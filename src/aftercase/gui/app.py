@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Final
 
-from PyQt6.QtCore import QTimer
+from PyQt6.QtCore import QEvent, QTimer
 from PyQt6.QtWidgets import QApplication
 
 from aftercase.gui.faults import watch_for_faults
@@ -36,7 +36,19 @@ def run(given: Sequence[Path] = ()) -> int:
     window.show()
     window.show_given(tuple(given))
     with _EndedBySignals(application):
-        return application.exec()
+        code = application.exec()
+    put_away(application, window)
+    return code
+
+
+def put_away(application: QApplication, window: Window) -> None:
+    """Destroy a closed window while the application it needs is still there."""
+    window.deleteLater()
+    application.sendPostedEvents(None, QEvent.Type.DeferredDelete.value)
+    _outlives.append(application)  # Python may otherwise destroy it before what is left of Qt's
+
+
+_outlives: list[QApplication] = []
 
 
 def made_window(application: QApplication, at: Places) -> Window:

@@ -166,5 +166,5 @@ def _stack(*widgets: QWidget) -> QStackedWidget:
     stack = QStackedWidget()
     for widget in widgets:
         stack.addWidget(widget)
-    stack.setMinimumWidth(220)
+    stack.setMinimumWidth(_SIDE_PX - 16)
     return stack

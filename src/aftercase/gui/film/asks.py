@@ -13,6 +13,7 @@ from PyQt6.QtWidgets import (
     QLabel,
     QPushButton,
     QSlider,
+    QVBoxLayout,
     QWidget,
 )
 
@@ -41,8 +42,10 @@ class DrawingAsk(QWidget):
         self._tool, self._colour = DRAWING_TOOLS[0].shape, DRAWING_COLOURS[0][0]
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAccessibleName("Drawing tools")
-        row = QHBoxLayout(self)
-        row.setContentsMargins(0, 0, 0, 0)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        row = QHBoxLayout()
+        column.addLayout(row)
         self._keys = {}
         for choices, chosen, take in (
             ([(t.shape, t.label, t.key) for t in DRAWING_TOOLS], self._tool, self._take_tool),
@@ -62,7 +65,8 @@ class DrawingAsk(QWidget):
         note = QLabel("Drag, or arrow keys and Return. Backspace takes the last off, Esc leaves.")
         note.setWordWrap(True)
         note.setProperty("role", "soft")
-        row.addWidget(note, 1)
+        row.addStretch(1)
+        column.addWidget(note)
         self._tell_film()
 
     def keyPressEvent(self, event: QKeyEvent | None) -> None:  # noqa: N802 - Qt's name

@@ -58,6 +58,7 @@ class ReplaySides:
         self._list = QListWidget()
         self._list.setAccessibleName("Moments")
         self._list.setWordWrap(True)
+        self._list.setSpacing(3)
         self._list.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self._list.itemClicked.connect(self._clicked)
         self._list.itemActivated.connect(self._clicked)

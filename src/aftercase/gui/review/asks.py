@@ -17,7 +17,7 @@ from aftercase.errors import AftercaseError
 from aftercase.gui.film.asks import DrawingAsk, LightAsk
 from aftercase.gui.film.view import FilmView
 from aftercase.gui.host import Host
-from aftercase.gui.review.letter_pad import LetterPad, PadChoice, class_prefix
+from aftercase.gui.review.letter_pad import LetterPad, PadChoice, class_legend, class_prefix
 from aftercase.gui.review.saying import SayingAsk
 from aftercase.model.case import view_at
 from aftercase.model.picture import PicturePoint
@@ -61,7 +61,9 @@ def _events(host: Host, desk: Desk, film: FilmView) -> QWidget:
     span = running_step(desk.guide, desk.review, desk.at_us)
     step = desk.guide.step_by_id.get(span.step) if span is not None else None
     usual = step.events if step is not None else ()
-    return LetterPad("Event", choices, usual, lambda word: marking.mark_event(desk, word))
+    return LetterPad(
+        f"Event ({class_legend()})", choices, usual, lambda word: marking.mark_event(desk, word)
+    )
 
 
 def _about_step(host: Host, desk: Desk, film: FilmView) -> QWidget | None:

@@ -44,7 +44,7 @@ class GuideList(QWidget):
         self._list.customContextMenuRequested.connect(self._menu)
         self._list.itemClicked.connect(self._go)
         self._list.itemActivated.connect(self._go)
-        self._all = QCheckBox("All steps, also parts and seldom ones")
+        self._all = QCheckBox("Show all steps")
         self._all.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self._all.toggled.connect(lambda _: self._show_lines())
         note = QLabel("Duration is not quality.")

@@ -12,15 +12,15 @@ from PyQt6.QtWidgets import (
     QGridLayout,
     QLabel,
     QLineEdit,
-    QPushButton,
     QScrollArea,
     QVBoxLayout,
     QWidget,
 )
 
+from aftercase.gui.elided import ElidedButton
 from aftercase.session.actions.table import signs_for
 
-_COLUMNS: Final = 4
+_COLUMNS: Final = 3
 _MOST_HIGH_PX: Final = 190
 _CLASS_SIGNS: Final = {
     "action": "○",
@@ -82,6 +82,7 @@ class LetterPad(QWidget):
         area = QScrollArea()
         area.setWidgetResizable(True)
         area.setWidget(self._inner)
+        area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         area.setFixedHeight(_MOST_HIGH_PX)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
@@ -123,11 +124,9 @@ class LetterPad(QWidget):
                 old.deleteLater()
         for place, choice in enumerate(self._offered()):
             sign = self._signs.get(choice.id, "")
-            button = QPushButton(f"{sign}   {choice.prefix}{choice.name}".strip())
+            button = ElidedButton(f"{sign}   {choice.prefix}{choice.name}".strip())
             button.setStyleSheet("text-align: left; padding: 2px 6px;")
-            button.setToolTip(choice.name)
             button.setAccessibleName(f"{choice.name}, sign {sign}" if sign else choice.name)
-            button.setMinimumWidth(60)
             button.clicked.connect(lambda _, word=choice.id: self._take(word))
             self._grid.addWidget(button, place // _COLUMNS, place % _COLUMNS)
 
@@ -141,6 +140,11 @@ class LetterPad(QWidget):
         self.answered.emit()
 
 
+def class_legend() -> str:
+    """Return what the shapes mean, in words."""
+    return ", ".join(f"{shape} {word}" for word, shape in _CLASS_SIGNS.items())
+
+
 def class_prefix(event_class: str) -> str:
-    """Return the shape and word that say an event's class, for its button."""
-    return f"{_CLASS_SIGNS.get(event_class, '·')} {event_class}: "
+    """Return the shape that says an event's class, for its button; `class_legend` has the words."""
+    return f"{_CLASS_SIGNS.get(event_class, '·')} "

@@ -72,7 +72,10 @@ class RemarkLine(QWidget):
         if kind is not None:
             self._kind = kind
         self._begin()
-        self._text.setFocus(Qt.FocusReason.ShortcutFocusReason)
+        # A shortcut's focus would select all, and the next letter would type over it.
+        self._text.setFocus(Qt.FocusReason.OtherFocusReason)
+        self._text.deselect()
+        self._text.end(False)
         self._show()
 
     def put_away(self) -> None:

@@ -53,6 +53,7 @@ class RemarksList(QWidget):
         self._list = QListWidget()
         self._list.setAccessibleName("Remarks")
         self._list.setWordWrap(True)
+        self._list.setSpacing(3)
         self._list.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self._list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self._list.itemClicked.connect(self._go)

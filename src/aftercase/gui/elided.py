@@ -1,0 +1,44 @@
+"""Buttons and ticks whose text ends in an ellipsis where there is no room for all of it."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from PyQt6.QtCore import Qt
+from PyQt6.QtGui import QResizeEvent
+from PyQt6.QtWidgets import QCheckBox, QPushButton, QSizePolicy
+
+_ROOM_PX: Final = 22
+_TICK_PX: Final = 34
+
+
+class ElidedButton(QPushButton):
+    """A button that takes any width; its tooltip has the whole text."""
+
+    def __init__(self, text: str) -> None:
+        super().__init__(text)
+        self._whole = text
+        self.setToolTip(text)
+        self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
+
+    def resizeEvent(self, event: QResizeEvent | None) -> None:  # noqa: N802 - Qt's name
+        """Show as much of the text as there is room for."""
+        room_px = self.width() - _ROOM_PX
+        metrics = self.fontMetrics()
+        self.setText(metrics.elidedText(self._whole, Qt.TextElideMode.ElideRight, room_px))
+
+
+class ElidedTick(QCheckBox):
+    """A tick box that takes any width; its tooltip has the whole text."""
+
+    def __init__(self, text: str) -> None:
+        super().__init__(text)
+        self._whole = text
+        self.setToolTip(text)
+        self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
+
+    def resizeEvent(self, event: QResizeEvent | None) -> None:  # noqa: N802 - Qt's name
+        """Show as much of the text as there is room for."""
+        room_px = self.width() - _TICK_PX
+        metrics = self.fontMetrics()
+        self.setText(metrics.elidedText(self._whole, Qt.TextElideMode.ElideRight, room_px))
