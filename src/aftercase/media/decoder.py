@@ -8,12 +8,19 @@ from functools import partial
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
-import numpy.typing as npt
 
 from aftercase.media.container import Film, PacketDamaged
-from aftercase.media.frametable import NO_STAMP, FrameTable, Stamp
+from aftercase.media.frametable import FrameTable
 from aftercase.media.packed import Ints
-from aftercase.media.seekplan import NEAR_FRAMES, Entry, entries, goes_on, key_place
+from aftercase.media.packetnumbers import PacketNumbers
+from aftercase.media.seekplan import (
+    NEAR_FRAMES,
+    Entry,
+    entries,
+    entry_by_key,
+    goes_on,
+    key_place,
+)
 
 if TYPE_CHECKING:
     from av.packet import Packet
@@ -31,8 +38,6 @@ _FED_BEYOND_CAREFUL: Final = 36
 
 _TRIES: Final = 2
 """Keys to start from before a frame is given up."""
-
-Marks = npt.NDArray[np.uint32]
 
 Passing = Callable[[int, "VideoFrame"], None]
 
@@ -76,7 +81,7 @@ class Decoder:
         self._keys_with_loss: set[int] = set()
         self._faults: set[int] = set()
         self._steps_back: dict[int, int] = {}
-        self._numbers: tuple[Marks, Marks] | None = None
+        self._numbers = PacketNumbers(table)
 
     def __len__(self) -> int:
         return len(self._table)
@@ -138,20 +143,56 @@ class Decoder:
             rows |= {row for row in near if row is not None and self.is_doubtful(row)}
         return sorted(rows)
 
-    def quickest_row(self, row: int) -> int:
-        """Return the row near one that is decoded soonest: itself, or the key it is entered by."""
+    def is_soon_at(self, row: int) -> bool:
+        """Claim that the run under way gives a frame at once, or a few frames on."""
+        if row in self._ahead:
+            return True
         ranks, rows = self._table.rank, self._table.rows
-        reached = int(ranks[rows[self._reached]]) if self._reached < len(rows) else -1
-        wanted = int(ranks[rows[row]])
-        if row in self._ahead or (
-            self._run is not None and reached >= 0 and 0 <= wanted - reached <= NEAR_FRAMES
-        ):
-            return row
+        if self._run is None or self._reached >= len(rows):
+            return False
+        return 0 <= int(ranks[rows[row]]) - int(ranks[rows[self._reached]]) <= NEAR_FRAMES
+
+    def nearest_key_row(self, row: int) -> int | None:
+        """Return the row of the key that is shown nearest to a frame; None where there is none."""
         place = self._key_place(row)
-        key_row = self._row_of(int(self._table.keys[place])) if place >= 0 else None
-        if key_row is None or key_row > row or row - key_row <= NEAR_FRAMES:
-            return row
-        return key_row
+        numbers = self._table.keys[max(0, place) : place + 2]
+        near = [found for number in numbers if (found := self._row_of(int(number))) is not None]
+        return min(near, key=lambda key_row: abs(key_row - row), default=None)
+
+    def key_frame(self, row: int) -> tuple[int, VideoFrame] | None:
+        """Return the row and picture of the key nearest to a frame, decoded on its own.
+
+        That takes as long for any row. The run under way ends.
+
+        Returns:
+            None where keys cannot be entered by, or this one's picture does not come.
+        """
+        key_row = self.nearest_key_row(row)
+        if key_row is None:
+            return None
+        key = int(self._table.rows[key_row])
+        entry = entry_by_key(self._table, self._key_place(key_row), self._film.kind.seek_by)
+        self._run, self._reached = None, 0
+        self._ahead.clear()
+        if entry.key != key or entry.by == "start" or not self._film.enter(entry):
+            return None
+        with suppress(_TooLate, PacketDamaged):
+            for frame in self._decoded_alone(entry):
+                if frame.pts == key and not frame.is_corrupt:
+                    return key_row, frame
+        return None
+
+    def _decoded_alone(self, entry: Entry) -> list[VideoFrame]:
+        """Return what comes of a key's packets; of two where each may be half of a picture."""
+        n_packets = 2 if self._film.facts.may_split_fields else 1
+        frames: list[VideoFrame] = []
+        for number, packet in self._numbered(entry, entry.key):
+            if number is not None and number >= entry.key:
+                frames += self._film.decode(packet, number)
+                n_packets -= 1
+            if not n_packets:
+                break
+        return frames + self._film.rest()
 
     def close(self) -> None:
         """Close the film."""
@@ -313,7 +354,7 @@ class Decoder:
         expected = 0 if entered else entry.key
         first = int(self._table.keys[0]) if len(self._table.keys) else 0
         for stamp, packet in self._film.packets():
-            number = expected if self._is(stamp, expected) else self._number_of(stamp)
+            number = self._numbers.number_of(stamp, expected)
             if number is not None and number < first:
                 expected = number + 1
                 continue  # nothing can be decoded before the first key
@@ -329,35 +370,6 @@ class Decoder:
         if not entered:
             raise _TooLate
 
-    def _is(self, stamp: Stamp, number: int) -> bool:
-        packets = self._table.packets
-        return (
-            number < len(packets)
-            and packets.size[number] == stamp.size
-            and packets.pts[number] == stamp.pts
-            and (stamp.pts != NO_STAMP or packets.dts[number] == stamp.dts)
-            and (self._table.n_segments == 1 or packets.pos[number] == stamp.pos)
-        )
-
-    def _number_of(self, stamp: Stamp) -> int | None:
-        """Return which packet of the table a packet is; None if none.
-
-        Some program streams give a key its successor's stamp after a seek, so a packet counts as
-        known only if stamp and size agree; where the clock restarts, its place too.
-        """
-        if self._numbers is None:
-            packets = self._table.packets
-            pts, dts = np.asarray(packets.pts), np.asarray(packets.dts)
-            marks = _marks(np.where(pts == NO_STAMP, dts, pts), np.asarray(packets.size))
-            order = np.argsort(marks, kind="stable").astype(np.uint32)
-            self._numbers = marks[order], order
-        marks, order = self._numbers
-        time = stamp.dts if stamp.pts == NO_STAMP else stamp.pts
-        [mark] = _marks(np.array([time]), np.array([stamp.size]))
-        first, stop = (int(np.searchsorted(marks, mark, side=side)) for side in ("left", "right"))
-        alike = (int(number) for number in order[first:stop])
-        return next((number for number in alike if self._is(stamp, number)), None)
-
     def _row_of(self, number: int) -> int | None:
         """Return the row of a packet's frame; None if it is not shown."""
         rank = int(self._table.rank[number])
@@ -369,11 +381,6 @@ class Decoder:
         self._run, self._reached = None, 0
         self._ahead.clear()
         self._film = self._film.reopened("NONE" if self._careful else "AUTO")
-
-
-def _marks(times: Ints, sizes: Ints) -> Marks:
-    """Return a small number for each packet that is mostly its own; large products wrap round."""
-    return (times * 1_000_003 + sizes).astype(np.uint32)
 
 
 def _hidden_ranks(table: FrameTable) -> Ints:

@@ -42,6 +42,7 @@ from aftercase.media.source import (
     Opened,
     OpenRecording,
     PictureAt,
+    PictureRequest,
     PicturesIn,
     Request,
     Response,
@@ -53,7 +54,7 @@ STALL_S: Final = 30.0
 """
 
 _START_S: Final = 60.0
-_CANCEL_S: Final = 2.0
+_CANCEL_S: Final = 1.5
 _LOOK_S: Final = 0.1
 _LEAVE_S: Final = 1.0
 _ROOM_FROM_BYTES: Final = 1 << 17
@@ -175,7 +176,7 @@ class ReaderProcess:
     thread takes answers and closes; `Cancel` may come from any thread.
 
     Args:
-        progress: Called with (bytes read, bytes in all) while a recording is opened.
+        progress: As of `reader.RecordingReader`.
         stall_s: Seconds without an answer or progress after which the process is ended.
         make_reader: Makes the reader, in the process; found there by its module and name.
     """
@@ -221,7 +222,7 @@ class ReaderProcess:
             if worker is not None:
                 worker.tell(cancel)
 
-    def _answers(self, request: OpenRecording | PictureAt | PicturesIn) -> Iterator[Response]:
+    def _answers(self, request: OpenRecording | PictureRequest) -> Iterator[Response]:
         try:
             if request.request_id in self._cancelled:
                 yield Cancelled(request.request_id)
@@ -252,7 +253,7 @@ class ReaderProcess:
         worker.has_recording = isinstance(response, Opened)
         return response
 
-    def _pictures(self, request: PictureAt | PicturesIn) -> Iterator[Response]:
+    def _pictures(self, request: PictureRequest) -> Iterator[Response]:
         if self._recording is None:
             raise ValueError("a recording must be opened before pictures are asked for")
         if not self._started().has_recording:
@@ -261,7 +262,7 @@ class ReaderProcess:
                 yield response
                 return
         worker, number = self._started(), next(self._numbers)
-        at_us = request.us if isinstance(request, PictureAt) else request.start_us
+        at_us = request.start_us if isinstance(request, PicturesIn) else request.us
         is_last = False
         try:
             while not is_last:

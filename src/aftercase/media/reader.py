@@ -15,6 +15,7 @@ from aftercase.media.source import (
     Opened,
     OpenRecording,
     PictureAt,
+    PictureRequest,
     PicturesIn,
     Request,
     Response,
@@ -31,7 +32,8 @@ class RecordingReader:
     """Answer the messages of `source`.
 
     Args:
-        progress: Called with (bytes read, bytes in all) while a recording is opened.
+        progress: Called with (bytes read, bytes in all) while a recording is opened, and with
+            (0, 0) for each frame decoded on the way to a picture.
     """
 
     def __init__(self, progress: Callable[[int, int], None] = _ignore) -> None:
@@ -54,22 +56,15 @@ class RecordingReader:
             self._recording.close()
             self._recording = None
 
-    def _answers(self, request: OpenRecording | PictureAt | PicturesIn) -> Iterator[Response]:
+    def _answers(self, request: OpenRecording | PictureRequest) -> Iterator[Response]:
         request_id = request.request_id
+        watch = Watch(self._progress, lambda: request_id in self._cancelled)
         try:
             if isinstance(request, OpenRecording):
-                yield self._opened(request)
-            elif isinstance(request, PictureAt):
-                self._stop_if_cancelled(request_id)
-                picture = self._open().picture_at(
-                    request.us,
-                    max_side_px=request.max_side_px,
-                    copy_will_do=request.copy_will_do,
-                    near_will_do=request.near_will_do,
-                )
-                yield Shown(request_id, picture)
+                yield self._opened(request, watch)
             else:
-                yield from self._range(request)
+                self._stop_if_cancelled(request_id)
+                yield from self._pictures(request, watch)
         except WorkCancelled:
             yield Cancelled(request_id)
         except AftercaseError as error:
@@ -78,9 +73,30 @@ class RecordingReader:
             self._under_way.discard(request_id)
             self._cancelled.discard(request_id)
 
-    def _opened(self, request: OpenRecording) -> Opened:
+    def _pictures(self, request: PictureRequest, watch: Watch) -> Iterator[Response]:
+        if isinstance(request, PicturesIn):
+            yield from self._range(request, watch)
+        elif isinstance(request, PictureAt):
+            picture = self._open().picture_at(
+                request.us,
+                max_side_px=request.max_side_px,
+                copy_will_do=request.copy_will_do,
+                near_will_do=request.near_will_do,
+                watch=watch,
+            )
+            yield Shown(request.request_id, picture)
+        else:
+            n_pictures = self._open().prepare(
+                request.us,
+                n_behind=request.n_behind,
+                n_ahead=request.n_ahead,
+                max_side_px=request.max_side_px,
+                watch=watch,
+            )
+            yield Finished(request.request_id, n_pictures)
+
+    def _opened(self, request: OpenRecording, watch: Watch) -> Opened:
         self.close()
-        watch = Watch(self._progress, lambda: request.request_id in self._cancelled)
         cache = None if request.cache is None else Path(request.cache)
         recording = open_recording(request.paths, stored=request.stored, cache=cache, watch=watch)
         self._recording = recording
@@ -92,7 +108,7 @@ class RecordingReader:
             tuple(_packed_starts(recording, part) for part in range(len(recording.facts))),
         )
 
-    def _range(self, request: PicturesIn) -> Iterator[Response]:
+    def _range(self, request: PicturesIn, watch: Watch) -> Iterator[Response]:
         n_pictures = 0
         pictures = self._open().pictures_in(
             request.start_us,
@@ -100,8 +116,8 @@ class RecordingReader:
             max_side_px=request.max_side_px,
             copy_will_do=request.copy_will_do,
             every=request.every,
+            watch=watch,
         )
-        self._stop_if_cancelled(request.request_id)
         for picture in pictures:
             yield Shown(request.request_id, picture)
             n_pictures += 1

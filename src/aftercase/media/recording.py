@@ -4,11 +4,9 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import replace
-from functools import partial
 from itertools import islice
 from pathlib import Path, PurePath
-from typing import TYPE_CHECKING, Final, Self
+from typing import Final, Self
 
 import numpy as np
 
@@ -20,13 +18,10 @@ from aftercase.media.frametable import FrameTable
 from aftercase.media.losses import Loss, losses_met
 from aftercase.media.openpart import OpenPart, opened_part
 from aftercase.media.packed import Ints
+from aftercase.media.partpictures import PartPictures
 from aftercase.media.parts import Difference, PartFacts
 from aftercase.media.picture import FrameTimes, Picture
-from aftercase.media.pixels import fitted
 from aftercase.media.watch import UNWATCHED, Watch
-
-if TYPE_CHECKING:
-    from av.video.frame import VideoFrame
 
 _KEPT_BEHIND: Final = 64
 """Pictures kept before the wanted one when going backwards, the next to be asked for; fewer where
@@ -34,8 +29,6 @@ the cache has no room for them. Each time they are used up, a whole group is dec
 
 _KEPT_BEFORE_A_JUMP: Final = 8
 """Pictures kept before one that was jumped to: a hand often goes a few frames back from there."""
-
-_BYTES_PER_PIXEL: Final = 3
 
 
 class Recording:
@@ -57,7 +50,12 @@ class Recording:
         self.facts = tuple(facts)
         self.differences = tuple(differences)
         self._parts = tuple(parts)
-        self._cache = PictureCache()
+        cache = PictureCache()
+        self._pictures = {
+            number: PartPictures(number, part, cache)
+            for number, part in enumerate(self._parts)
+            if part is not None
+        }
         self._last: tuple[int, int] = (0, -1)
 
     @property
@@ -158,6 +156,7 @@ class Recording:
         max_side_px: int | None = None,
         copy_will_do: bool = False,
         near_will_do: bool = False,
+        watch: Watch = UNWATCHED,
     ) -> Picture:
         """Return the picture shown at a moment, with the exact time of its frame.
 
@@ -166,18 +165,20 @@ class Recording:
             max_side_px: Shrink to this longer side; None for full size.
             copy_will_do: Show the frame from the scrub copy where there is one; `from_copy` of
                 the picture says so.
-            near_will_do: Show the key picture the frame is entered by, where the frame itself is
-                not at hand sooner; `nearby` of the picture says so.
+            near_will_do: Where neither is at hand, show the nearest key picture; `nearby` of the
+                picture says so. What is at hand goes before the scrub copy then.
+            watch: Told (0, 0) for each frame decoded on the way; may stop the work.
 
         Raises:
             TimeOutside, RecordingMissing: See `frame_at`.
+            WorkCancelled: As asked by `watch`.
         """
         part, row = self._locate(us)
-        if near_will_do and not (copy_will_do and self._is_copied(part, row)):
-            key_row = self._present(part).decoder.quickest_row(row)
-            if key_row != row and self._cache.get((part, row, max_side_px)) is None:
-                return replace(self._picture(part, key_row, max_side_px, False), nearby=True)
-        return self._picture(part, row, max_side_px, copy_will_do, _KEPT_BEFORE_A_JUMP)
+        if near_will_do:
+            pictures = self._pictures[part]
+            return pictures.quick(row, max_side_px, copy_will_do=copy_will_do, watch=watch)
+        copied = self._copied(part, row, max_side_px) if copy_will_do else None
+        return copied or self._picture(part, row, max_side_px, _KEPT_BEFORE_A_JUMP, watch)
 
     def pictures_in(
         self,
@@ -187,6 +188,7 @@ class Recording:
         max_side_px: int | None = None,
         copy_will_do: bool = False,
         every: int = 1,
+        watch: Watch = UNWATCHED,
     ) -> Iterator[Picture]:
         """Yield the pictures shown at some moment of `[start_us, end_us)`; else as `picture_at`.
 
@@ -196,12 +198,54 @@ class Recording:
             max_side_px: See `picture_at`.
             copy_will_do: See `picture_at`.
             every: Of so many frames one is yielded, the first; all are decoded.
+            watch: See `picture_at`.
 
         Raises:
             RecordingMissing: A part in the span is not there.
+            WorkCancelled: As asked by `watch`.
         """
         for part, row in islice(self._rows_in(start_us, end_us), 0, None, every):
-            yield self._picture(part, row, max_side_px, copy_will_do)
+            copied = self._copied(part, row, max_side_px) if copy_will_do else None
+            yield copied or self._picture(part, row, max_side_px, 0, watch)
+
+    def prepare(
+        self,
+        us: int,
+        *,
+        n_behind: int,
+        n_ahead: int,
+        max_side_px: int | None = None,
+        watch: Watch = UNWATCHED,
+    ) -> int:
+        """Decode the frames around one, so that going there frame by frame finds their pictures.
+
+        Where frames before it have to be decoded, a block of them is, so that the next time comes
+        only after many steps.
+
+        Args:
+            us: The moment it is shown at.
+            n_behind: How many before it; fewer where there is no room to keep them.
+            n_ahead: How many after it; likewise.
+            max_side_px: See `picture_at`.
+            watch: See `picture_at`. What was done when it stops the work stays.
+
+        Returns:
+            How many pictures are there now, the one itself aside.
+
+        Raises:
+            TimeOutside, RecordingMissing: See `frame_at`.
+            WorkCancelled: As asked by `watch`.
+        """
+        part, row = self._locate(us)
+        n_fitting = self._pictures[part].n_fitting(max_side_px)
+        ahead = self._beside(part, row, min(n_ahead, n_fitting // 4))
+        behind = self._beside(part, row, -min(n_behind, n_fitting // 2))[::-1]
+        n_block = min(_KEPT_BEHIND, n_fitting - 1) - len(ahead) - len(behind)
+        for number, near in ahead:
+            self._pictures[number].exact(near, max_side_px, watch=watch)
+        for number, near in behind:
+            self._pictures[number].exact(near, max_side_px, n_behind=n_block, watch=watch)
+        return len(ahead) + len(behind)
 
     def close(self) -> None:
         """Close all files."""
@@ -244,72 +288,35 @@ class Recording:
                 yield from ((part, row) for row in rows)
 
     def _frame(self, part: int, row: int) -> FrameTimes:
-        times = self._present(part).times
-        return FrameTimes(part, times.start_us(row), times.stop_us(row))
+        self._present(part)
+        return self._pictures[part].times(row)
 
     def _picture(
-        self,
-        part: int,
-        row: int,
-        max_side_px: int | None,
-        copy_will_do: bool,
-        n_behind: int = 0,
+        self, part: int, row: int, max_side_px: int | None, n_behind: int, watch: Watch
     ) -> Picture:
-        if copy_will_do:
-            copied = self._from_copy(part, row, max_side_px)
-            if copied is not None:
-                return copied
-        going_back = (part, row) < self._last
+        """Return an exact picture; going backwards, with many before it."""
+        self._present(part)
+        n_behind = _KEPT_BEHIND if (part, row) < self._last else n_behind
         self._last = (part, row)
-        kept = self._cache.get((part, row, max_side_px))
-        if kept is not None:
-            return kept
-        there = self._present(part)
-        if going_back or n_behind:
-            most = _KEPT_BEHIND if going_back else n_behind
-            n_behind = self._n_kept_behind(there, max_side_px, most)
+        return self._pictures[part].exact(row, max_side_px, n_behind=n_behind, watch=watch)
 
-        def keep(found: int, frame: VideoFrame | None) -> Picture:
-            picture = self._made(part, found, frame, max_side_px)
-            self._cache.put((part, found, max_side_px), picture)
-            return picture
+    def _copied(self, part: int, row: int, max_side_px: int | None) -> Picture | None:
+        self._present(part)
+        return self._pictures[part].copied(row, max_side_px)
 
-        def passing(found: int, frame: VideoFrame | None) -> None:
-            if row - found <= n_behind:
-                keep(found, frame)
-
-        return keep(row, there.decoder.frame(row, passing))
-
-    def _n_kept_behind(self, there: OpenPart, max_side_px: int | None, most: int) -> int:
-        width_px, height_px = fitted(there.stream.width_px, there.stream.height_px, max_side_px)
-        return min(most, self._cache.n_fitting(_BYTES_PER_PIXEL * width_px * height_px) - 1)
-
-    def _is_copied(self, part: int, row: int) -> bool:
-        copy = self._present(part).copy
-        return copy is not None and copy.has(row)
-
-    def _from_copy(self, part: int, row: int, max_side_px: int | None) -> Picture | None:
-        """Return a frame from the scrub copy; None where the copy does not have it."""
-        there = self._present(part)
-        copied = None if there.copy is None else there.copy.picture(row, max_side_px)
-        if copied is None:
-            return None
-        if copied.pixels is None:
-            return replace(self._made(part, row, None, max_side_px), from_copy=True)
-        times = self._frame(part, row)
-        return Picture(times, copied.pixels, doubtful=copied.doubtful, from_copy=True)
-
-    def _made(
-        self, part: int, row: int, frame: VideoFrame | None, max_side_px: int | None
-    ) -> Picture:
-        there, times = self._present(part), self._frame(part, row)
-        stream, aspect = there.stream, there.stream.pixel_aspect
-        if frame is None:
-            size = fitted(stream.width_px, stream.height_px, max_side_px)
-            first = partial(there.decoder.frame, 0)
-            return Picture(times, there.maker.stand_in(*size, aspect, first), damaged=True)
-        pixels = there.maker.pixels(frame, aspect, max_side_px)
-        return Picture(times, pixels, doubtful=there.decoder.is_doubtful(row))
+    def _beside(self, part: int, row: int, n_frames: int) -> list[tuple[int, int]]:
+        """Return so many frames after one, or before, nearest first; as far as films are there."""
+        step = 1 if n_frames > 0 else -1
+        found: list[tuple[int, int]] = []
+        while len(found) < abs(n_frames):
+            row += step
+            if not 0 <= row < len(self._present(part).times):
+                part += step
+                if not 0 <= part < len(self._parts) or self.is_missing(part):
+                    break
+                row = 0 if step > 0 else len(self._present(part).times) - 1
+            found.append((part, row))
+        return found
 
 
 def open_recording(

@@ -31,8 +31,9 @@ class OpenRecording:
 class PictureAt:
     """Send the picture shown at a moment, shrunk to `max_side_px` if that is given.
 
-    With `copy_will_do` it is the scrub copy's where there is one, with `near_will_do` otherwise
-    the nearest key picture where the frame itself takes longer; the picture says so.
+    With `copy_will_do` it is the scrub copy's where there is one. With `near_will_do` it is
+    whatever comes soonest: the frame itself where it is at hand, the scrub copy's if that will
+    do, the nearest key picture. The picture says which it is.
     """
 
     request_id: int
@@ -58,13 +59,26 @@ class PicturesIn:
 
 
 @dataclass(frozen=True, slots=True)
+class Prepare:
+    """Decode the frames around a moment ahead of need; answered by how many are there then."""
+
+    request_id: int
+    us: int
+    n_behind: int
+    n_ahead: int
+    max_side_px: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Cancel:
-    """Stop answering a request; it is stopped between two pictures."""
+    """Stop answering a request; it is stopped between two frames, be they asked for or not."""
 
     request_id: int
 
 
-Request = OpenRecording | PictureAt | PicturesIn | Cancel
+PictureRequest = PictureAt | PicturesIn | Prepare
+
+Request = OpenRecording | PictureRequest | Cancel
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +106,7 @@ class Shown:
 
 @dataclass(frozen=True, slots=True)
 class Finished:
-    """All pictures of `PicturesIn` were sent."""
+    """All pictures of `PicturesIn` were sent, or those of `Prepare` are at hand."""
 
     request_id: int
     n_pictures: int
