@@ -21,6 +21,7 @@ from PyQt6.QtWidgets import (
 from aftercase.document.folder import CASE_FILE
 from aftercase.errors import AftercaseError
 from aftercase.gui.abilities import use
+from aftercase.gui.background import begin_background
 from aftercase.gui.busy import BusyTasks
 from aftercase.gui.film.view import FilmView
 from aftercase.gui.opening import Opening
@@ -37,7 +38,7 @@ from aftercase.gui.workbench import Workbench
 from aftercase.media.playback import Player
 from aftercase.model.base import id_source
 from aftercase.session.desk import Desk, Tone, in_words
-from aftercase.session.people import Person, remembered_person
+from aftercase.session.people import Person, remembered_person, take_name
 from aftercase.session.places import Places
 from aftercase.session.positions import PlaceKeeper, kept_place
 from aftercase.session.recents import remember_case
@@ -156,8 +157,17 @@ class Window(QMainWindow):
         """Let somebody else review from now on; the case is opened again as theirs."""
         self.person = person
         self._cover.lift()
-        if self.desk is not None:
-            self.open_path(self.desk.opened.folder.path)
+        if self.desk is None:
+            self._start.refresh()
+            return
+        case = self.desk.opened.folder.path
+        self._put_away()
+        if person is not None:
+            try:
+                take_name(case, self.at, person)
+            except AftercaseError as fault:
+                self.tell(in_words(fault), "refused")
+        self.open_path(case)
 
     def change_settings(self, **choices: Any) -> None:
         """Choose something anew, at once and for next time."""
@@ -291,6 +301,7 @@ class Window(QMainWindow):
             self.player.go_to(place.at_us)
         if words:
             self.tell(words, "refused")
+        begin_background(self, desk)
 
     def _tell_desk(self) -> None:
         if self.desk is not None and self.desk.words is not None:

@@ -33,9 +33,7 @@ def _on_disk(window) -> Review:
     return draft_of(opened, desk.review.reviewer, "teacher", desk.new_id).record
 
 
-def test_a_dropped_film_can_be_remarked_on_within_thirty_seconds(
-    window, until, press, type_text
-):
+def test_a_dropped_film_can_be_remarked_on_within_thirty_seconds(window, until, press, type_text):
     began_s = time.monotonic()
     _drop(window, SAMPLE)
     until(lambda: window.desk is not None and window.player.is_exact)
