@@ -4,7 +4,7 @@ import pytest
 
 from aftercase.edit.header import change_header
 from aftercase.edit.records import add
-from aftercase.edit.review import seal
+from aftercase.edit.review import corrected, release, seal
 from aftercase.model.base import NewId
 from aftercase.model.review import PauseSpan
 from aftercase.session.inhand import WorkInHand
@@ -62,4 +62,30 @@ def test_nothing_before_a_seal_can_be_taken_back(hand: WorkInHand, new_id: NewId
     hand.edit(seal, "seal")
     assert hand.undo() is None
     assert hand.review.state == "sealed"
+    assert hand.close().word == "saved"
+
+
+def test_a_correction_is_not_taken_back_into_the_review_it_corrects(
+    hand: WorkInHand, opened: OpenedCase, at: Places, new_id: NewId
+) -> None:
+    _pause(hand, new_id)
+    hand.edit(release, "release")
+    assert hand.wait_until_saved(10.0).word == "saved"
+    digest = hand.stored.digest
+    assert digest is not None
+    hand.edit(lambda review: corrected(review, digest), "begin a correction")
+    assert hand.undo() is None
+    _pause(hand, new_id)
+    assert hand.undo() == "mark a pause"
+    assert hand.close().word == "saved"
+    states = [stored.record.state for stored in open_case(opened.folder.path, at).reviews]
+    assert states == ["released", "draft"]
+
+
+def test_the_header_of_a_sealed_review_can_still_be_taken_back(hand: WorkInHand) -> None:
+    hand.edit(seal, "seal")
+    hand.edit_header(lambda case: change_header(case, eye="right"), "say the eye")
+    assert hand.undo() == "say the eye"
+    assert (hand.case.eye, hand.review.state) == ("not-said", "sealed")
+    assert hand.undo() is None
     assert hand.close().word == "saved"

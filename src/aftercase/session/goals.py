@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import time
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
@@ -95,13 +95,17 @@ def open_goals(
             standings.extend(_standings_in(opened))
 
     skipped = look_through(folders, at, seen, watch=watch, within_s=within_s, now=now)
-    newest: dict[tuple[str, str], _Standing] = {}
-    for standing in _in_order(standings):  # the later replaces the earlier
-        origin = standing.found.origin
-        newest.pop((origin.case, origin.id), None)
-        newest[origin.case, origin.id] = standing
-    still_open = [one.found for one in newest.values() if one.found.goal.outcome != _CLOSED]
-    return FoundGoals(tuple(reversed(still_open)), skipped)
+    return FoundGoals(tuple(_still_open(standings)), skipped)
+
+
+def _still_open(standings: list[_Standing]) -> Iterator[OpenGoal]:
+    """Yield each goal as the newest case says it, unless that says it is met."""
+    said: set[tuple[str, str] | None] = set()
+    for standing in _newest_first(standings):
+        key = _key(standing.found.origin)
+        if key not in said and standing.found.goal.outcome != _CLOSED:
+            yield standing.found
+        said.add(key)
 
 
 def carried_over(review: Review, goals: Sequence[OpenGoal], guide: Guide, new_id: NewId) -> Review:
@@ -116,13 +120,14 @@ def carried_over(review: Review, goals: Sequence[OpenGoal], guide: Guide, new_id
     Raises:
         ReviewClosed: The review is sealed or released.
     """
-    here = {_key(goal.adopted_from) for goal in review.goals if goal.adopted_from is not None}
-    fresh = [one for one in reversed(goals) if _key(one.origin) not in here]
+    here = {_key(goal.adopted_from) for goal in review.goals}
+    fresh = [one for one in goals if _key(one.origin) not in here]
     return add_all(review, "goals", [_carried(one, guide, new_id) for one in fresh])
 
 
 def _carried(found: OpenGoal, guide: Guide, new_id: NewId) -> Goal:
     goal = found.goal
+    tasks = {task.id for task in guide.tasks} | set(guide.step_by_id)
     return goal.changed(
         id=new_id(),
         adopted_from=found.origin,
@@ -130,11 +135,11 @@ def _carried(found: OpenGoal, guide: Guide, new_id: NewId) -> Goal:
         outcome="open",
         evidence=None,
         step=goal.step if goal.step in guide.step_by_id else None,
-        task=goal.task if goal.task in {task.id for task in guide.tasks} else None,
+        task=goal.task if goal.task in tasks else None,
     )
 
 
-def _standings_in(opened: OpenedCase) -> Iterable[_Standing]:
+def _standings_in(opened: OpenedCase) -> Iterator[_Standing]:
     for stored in released_of(opened):
         written_ns = _written_ns(stored.path)
         for goal in stored.record.goals:
@@ -155,8 +160,8 @@ def _origin(goal: Goal, stored: Stored[Review]) -> Origin:
     return Origin(case=review.case, reviewer=review.reviewer, revision=review.revision, id=goal.id)
 
 
-def _in_order(standings: list[_Standing]) -> list[_Standing]:
-    """Return what stands in each case in the order of the cases, within a case as written."""
+def _newest_first(standings: list[_Standing]) -> Iterator[_Standing]:
+    """Yield what stands in the newest case, then in the one before; within a case as written."""
     numbered = all(one.number is not None for one in standings)
     by_case: dict[Path, list[_Standing]] = defaultdict(list)
     for one in standings:
@@ -165,7 +170,8 @@ def _in_order(standings: list[_Standing]) -> list[_Standing]:
     def moment(some: list[_Standing]) -> tuple[int, int]:
         return (some[0].number or 0) if numbered else 0, max(one.written_ns for one in some)
 
-    return [one for some in sorted(by_case.values(), key=moment) for one in some]
+    for some in sorted(by_case.values(), key=moment, reverse=True):
+        yield from some
 
 
 def _key(origin: Origin | None) -> tuple[str, str] | None:

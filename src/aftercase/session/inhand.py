@@ -132,8 +132,8 @@ class WorkInHand:
 
     def _take(self, history: History[Work]) -> Work:
         before, after = self._history.present, history.present
-        # What is closed is never written again, so there is nothing to go back to.
-        self._history = history if after.review.state == "draft" else History(after)
+        # What is closed is never written again: over a seal or a correction nothing goes back.
+        self._history = history if _standing(after) == _standing(before) else History(after)
         if after.review is not before.review:
             self._reviews.save(after.review)
         if after.case is not before.case:
@@ -148,6 +148,10 @@ class WorkInHand:
 
     def _write_header(self, case: Case) -> None:
         self._stored_case = save_header(self._folder, self._stored_case, case, self._guide)
+
+
+def _standing(work: Work) -> tuple[int, str]:
+    return work.review.revision, work.review.state
 
 
 def _distance(state: SaveState) -> int:
