@@ -27,7 +27,7 @@ def _run(path: tuple[Path, ...]) -> int:
     except ImportError as error:
         raise WindowMissing(
             f"The window's library cannot be loaded: {error}.",
-            hint="Install what it names (README, “What it needs”); all commands work without it.",
+            hint="Install what it names (the README lists them); all commands work without it.",
         ) from error
     if why := missing_screen():
         raise WindowMissing(why, hint="Start it on a desktop; all commands work without one.")

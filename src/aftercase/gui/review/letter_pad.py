@@ -70,6 +70,7 @@ class LetterPad(QWidget):
         self.setAccessibleName(title)
         head = QLabel(f"{title}: press its sign. “/” searches, Esc leaves.")
         head.setProperty("role", "heading")
+        head.setWordWrap(True)
         self._search = QLineEdit()
         self._search.setAccessibleName("Search by name")
         self._search.hide()
