@@ -56,6 +56,8 @@ def quick_case_at(films: Sequence[Path], at: Places, *, watch: Watch = UNWATCHED
 
 
 def _in_order(films: Sequence[Path], at: Places, watch: Watch) -> tuple[Path, ...]:
+    if len(films) == 1 and films[0].is_file():
+        return tuple(films)
     seen = look_at_dropped(films, at, watch=watch)
     if seen.unreadable:
         raise seen.unreadable[0]
