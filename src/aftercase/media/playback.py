@@ -3,27 +3,36 @@
 It is ticked by whoever shows it and never waits. The frame on the screen is the frame of the
 moment it tells: `at_us` is the start of the frame shown, and marks go there.
 
-Longer than others: what is shown, the clock and what is ordered are one state, and every order
-touches all three.
+There are two ways of playing. A *run* decodes every frame in order and shows each at its time. A
+*chase* shows the frame of the clock's moment, then that of the moment it is by then: backwards,
+and where frames come faster than they can be decoded.
 """
 
 from __future__ import annotations
 
 import time
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Final
 
-from aftercase.errors import AftercaseError, RecordingUnreadable
+from aftercase.clock import SECOND_US
+from aftercase.errors import AftercaseError
 from aftercase.media.frameclock import FrameClock
 from aftercase.media.parts import Difference, PartFacts, fitting_side_px
 from aftercase.media.picture import Picture
-from aftercase.media.pictureworker import Found, Open, PictureWorker, Run, Show
+from aftercase.media.pictureworker import (
+    Broken,
+    Found,
+    Open,
+    Order,
+    PictureWorker,
+    Quick,
+    Run,
+    Show,
+)
 from aftercase.media.playclock import PlayClock
-from aftercase.media.playstates import NEXT_STATE, Happening, State
-from aftercase.media.process import ReaderProcess
-from aftercase.media.soundtrack import Soundtrack
-from aftercase.media.source import Failed, Opened, OpenRecording, Shown
+from aftercase.media.playstates import NEXT_STATE, Happening, State, Stretch
+from aftercase.media.soundtrack import Silence, Soundtrack
+from aftercase.media.source import Failed, Opened, OpenRecording, Response, Shown, fault_of
 
 SHOWN_FPS: Final = 60
 """More pictures a second than this are thinned out evenly."""
@@ -31,29 +40,35 @@ SHOWN_FPS: Final = 60
 FASTEST_RUN: Final = 2.0
 """Above this speed the scrub copy plays, where there is one."""
 
-BEHIND_US: Final = 400_000
-"""A run whose pictures are this late is begun again at the clock."""
+BEHIND_US: Final = SECOND_US
+"""A run whose pictures are this late is begun again at the clock: catching up by decoding takes
+longer than that."""
 
-_PRIMING_S: Final = 0.5
-_FRAMES_IN_A_SECOND_US: Final = 1_000_000
+_N_AHEAD, _N_BEHIND = 4, 8
+"""Frames decoded around one that was gone to: a hand often goes on from there frame by frame."""
 
-
-@dataclass
-class _Stretch:
-    """What is played: from, to, and whether again; lead-ins are in `start_us`."""
-
-    start_us: int
-    end_us: int
-    again: bool
+_N_BEHIND_WHILE_GOING_BACK: Final = 16
+"""Half a second of frames: the block before them takes longer to decode than any other step."""
 
 
 class Player:
     """Plays, steps and seeks in a recording; used by one thread.
 
     Args:
-        worker: Has the reader; a process of its own where left out.
+        worker: Has the reader; one in a process of its own where left out.
         sound: The film's sound; none where left out.
         now: The monotonic clock, in seconds.
+
+    Attributes:
+        state: What it does.
+        fault: Why there is no picture; None where there is one, or one is on its way.
+        frames: All frames; None until a recording is open.
+        differences: Of the recording's files from what was stored of them.
+        shown: The picture on the screen.
+        at_us: Start of the frame on the screen. While its picture is on its way, `is_exact` is
+            false.
+        rate: Speed; negative backwards.
+        n_late: Frames of the present run that came later than a frame's time after their own.
     """
 
     def __init__(
@@ -63,9 +78,8 @@ class Player:
         sound: Soundtrack | None = None,
         now: Callable[[], float] = time.monotonic,
     ) -> None:
-        self._worker = worker or PictureWorker(ReaderProcess())
-        self._sound = sound
-        self._now = now
+        self._worker = worker or PictureWorker()
+        self._sound = sound or Silence()
         self._clock = PlayClock(now)
         self.state: State = "empty"
         self.fault: AftercaseError | None = None
@@ -73,19 +87,20 @@ class Player:
         self.differences: tuple[Difference, ...] = ()
         self.shown: Picture | None = None
         self.at_us = 0
-        self.n_late = 0
-        """Frames of the present run that were shown later than one frame's time after theirs."""
         self.rate = 1.0
+        self.n_late = 0
         self._facts: tuple[PartFacts, ...] = ()
         self._bounds: tuple[int, int] | None = None
-        self._stretch: _Stretch | None = None
+        self._stretch: Stretch | None = None
         self._number = 0
-        self._priming_until_s: float | None = None
+        self._is_answered = True
+        self._run_from_us = 0
         self._chases = False
-        self._copy_known: bool | None = None
+        self._has_copy: bool | None = None
         self._size: tuple[int, int] | None = None
         self._full = False
         self._changed = False
+        self._told_share = 0.0
 
     # What is shown ------------------------------------------------------------------------
 
@@ -105,6 +120,11 @@ class Player:
         return self._stretch is not None and self._stretch.again
 
     @property
+    def opening_share(self) -> float:
+        """How much of a recording that opens has been read, 0 to 1."""
+        return self._worker.opening_share
+
+    @property
     def bounds_us(self) -> tuple[int, int]:
         """The stretch nothing outside of which is shown, ``[start, end)``."""
         if self.frames is None:
@@ -120,22 +140,21 @@ class Player:
 
     def open(self, request: OpenRecording) -> None:
         """Open a recording instead of the one that is open."""
-        self._silence()
+        self._forget()
         self._happen("open")
-        self.frames, self.shown, self.fault, self._facts = None, None, None, ()
-        self._stretch, self._copy_known = None, None
-        self._number = self._worker.order(Open(request))
+        self._order(Open(request))
 
     def empty(self) -> None:
         """Show nothing; the recording is forgotten."""
-        self._silence()
-        self._worker.stand()
-        self.frames, self.shown = None, None
+        self._forget()
+        self._number = self._worker.stand()
         self._happen("empty")
 
     def set_bounds(self, start_us: int, end_us: int) -> None:
         """Show nothing outside a stretch of the clock, ``[start, end)``."""
         self._bounds = (start_us, end_us)
+        if self.frames is not None and self._bounded(self.at_us) != self.at_us:
+            self.go_to(self.at_us)
 
     def set_size(self, width_px: int, height_px: int) -> None:
         """Take note of the size pictures are shown at, in the screen's own pixels."""
@@ -153,24 +172,30 @@ class Player:
         """Choose the speed; a film that plays goes on at it, negative backwards."""
         if rate == self.rate or not rate:
             return
+        before = self._pace
         self.rate = rate
         self._changed = True
-        if self.state == "playing":
+        if self.state != "playing":
+            return
+        if before == self._pace and not self._chases:
+            if self._clock.is_running:
+                self._begin_at(self._clock.position_us())
+        else:
             self._start(self.at_us)
 
     def play(self, rate: float | None = None) -> None:
         """Play on from the shown frame; at the end, from the start."""
-        if rate is not None and rate:
-            self.rate = rate
+        self.rate = rate or self.rate
         if self.frames is None or self.state not in ("resting", "playing"):
             return
-        start_us, end_us = self._played_us()
+        start_us, end_us = self._played_us
         at_us = self.at_us
         after_us = self.frames.next_start(at_us)
         if self.rate > 0 and (after_us is None or after_us >= end_us):
-            at_us = start_us
+            at_us = self.frames.start_of(start_us)
         if self.rate < 0 and at_us <= start_us:
             at_us = self.frames.start_of(end_us - 1)
+        self._has_copy = None  # it may have been made since
         self._happen("play")
         self._start(at_us)
 
@@ -179,7 +204,7 @@ class Player:
         if self.state == "playing":
             self._silence()
             self._happen("rest")
-            self._show(self.at_us, quick="exact")
+            self._show(self.at_us)
 
     def toggle(self) -> None:
         """Play if it rests, rest if it plays."""
@@ -192,14 +217,13 @@ class Player:
         """Go to the frame shown at a moment; while a hand drags, a quick picture will do."""
         if self.frames is None:
             return
-        start_us, end_us = self.bounds_us
-        at_us = self.frames.start_of(min(max(us, start_us), end_us - 1))
+        at_us = self._bounded(us)
         if self.state == "playing":
-            if self._stretch is not None and not self._within(at_us):
+            if self._stretch is not None and not self._stretch.has(at_us):
                 self._stretch = None
-            self._start(at_us)
-            return
-        self._show(at_us, quick="near", waits=dragging)
+            self._start(at_us, quick_first=True)
+        else:
+            self._show(at_us, "near", waits=dragging)
 
     def step(self, n_frames: int) -> None:
         """Go so many frames on, or back; a film that plays rests first."""
@@ -208,10 +232,12 @@ class Player:
         if self.state == "playing":
             self._silence()
             self._happen("rest")
-        start_us, end_us = self.bounds_us
-        at_us = self.frames.stepped(self.at_us, n_frames)
-        at_us = min(max(at_us, self.frames.start_of(start_us)), self.frames.start_of(end_us - 1))
-        self._show(at_us, quick="exact" if abs(n_frames) == 1 else "near")
+        at_us = self._bounded(self.frames.stepped(self.at_us, n_frames))
+        quick: Quick = "exact" if abs(n_frames) == 1 else "near"
+        if n_frames < 0:
+            self._show(at_us, quick, n_behind=_N_BEHIND_WHILE_GOING_BACK, n_ahead=0)
+        else:
+            self._show(at_us, quick, n_behind=0)
 
     def jump(self, by_us: int) -> None:
         """Go so far on, or back."""
@@ -219,13 +245,11 @@ class Player:
 
     def loop(self, start_us: int, end_us: int, lead_us: int = 0) -> None:
         """Play a stretch over and over, each time with a lead-in."""
-        first_us, last_us = self.bounds_us
-        self._play_stretch(max(first_us, start_us - lead_us), min(end_us, last_us), again=True)
+        self._play_stretch(Stretch(start_us - lead_us, end_us, again=True))
 
     def play_span(self, start_us: int, end_us: int) -> None:
         """Play a stretch once and rest on its last frame."""
-        first_us, last_us = self.bounds_us
-        self._play_stretch(max(first_us, start_us), min(end_us, last_us), again=False)
+        self._play_stretch(Stretch(start_us, end_us, again=False))
 
     def stop_loop(self) -> None:
         """Play on beyond the stretch."""
@@ -237,111 +261,118 @@ class Player:
 
     def set_volume(self, volume: float) -> None:
         """Let the film be heard, 0 to 1."""
-        if self._sound is not None and hasattr(self._sound, "set_volume"):
-            self._sound.set_volume(volume)
+        self._sound.set_volume(volume)
 
     def close(self) -> None:
         """Let the film and the sound go."""
         self._silence()
-        if self._sound is not None:
-            self._sound.close()
+        self._sound.close()
         self._worker.close()
 
     # Ticking ------------------------------------------------------------------------------
 
     def tick(self) -> bool:
         """Go on as far as the clock says, and claim that something changed since the last tick."""
-        while (found := self._worker.peek()) is not None and self._is_due(found):
-            taken = self._worker.take()
-            if taken is not None and taken.number == self._number:
-                self._take(taken)
-        if self.state == "playing":
+        while (found := self._worker.peek()) is not None and self._is_due(found.response):
+            self._worker.take()
+            if found.number == self._number:
+                self._take(found)
+        if self.state == "playing" and self._clock.is_running:
             self._go_on()
-        changed, self._changed = self._changed, False
+        share = self.opening_share
+        changed = self._changed or share != self._told_share
+        self._changed, self._told_share = False, share
         return changed
 
-    def _is_due(self, found: Found) -> bool:
+    def _is_due(self, response: Response | Broken) -> bool:
         """Claim that something is to be shown now; pictures of a run wait for their time."""
-        if self.state != "playing" or self._chases or not isinstance(found.response, Shown):
+        is_timed = self.state == "playing" and not self._chases
+        if not is_timed or not isinstance(response, Shown) or _is_quick(response.picture):
             return True
-        self._end_priming()
-        return found.response.picture.times.start_us <= self._clock.position_us()
+        start_us = response.picture.times.start_us
+        if not self._clock.is_running:
+            self._begin_at(start_us)
+        return start_us <= self._clock.position_us()
 
     def _take(self, found: Found) -> None:
+        self._is_answered = found.is_last
         response = found.response
         if isinstance(response, Opened):
             self._take_opened(response)
-        elif isinstance(response, Failed):
-            self._take_failed(response)
         elif isinstance(response, Shown):
             self._take_picture(response.picture)
-        if self._chases and found.is_last and self.state == "playing":
-            self._chase()
+        elif isinstance(response, Failed):
+            self._stop_for(fault_of(response))
+        elif isinstance(response, Broken):
+            self._stop_for(None)
+            raise response.error
 
     def _take_opened(self, opened: Opened) -> None:
         self.frames = FrameClock.of_opened(opened)
         self._facts, self.differences = opened.parts, opened.differences
         self._happen("opened")
-        if self._sound is not None:
-            self._sound.open(opened.parts)
-        self._show(self.frames.start_of(self.bounds_us[0]), quick="exact")
+        self._sound.open(opened.parts)
+        self._show(self._bounded(self.bounds_us[0]))
 
-    def _take_failed(self, failed: Failed) -> None:
-        self.fault = RecordingUnreadable(failed.message, hint=failed.hint, path=failed.path)
+    def _stop_for(self, fault: AftercaseError | None) -> None:
+        """Show no picture, or go on no further, because of a fault."""
+        self.fault = fault
         self._changed = True
         if self.state == "opening":
             self._happen("refused")
         elif self.state == "playing":
             self._silence()
             self._happen("end")
+        else:
+            self.shown = None  # what was shown is not what the clock says
 
     def _take_picture(self, picture: Picture) -> None:
-        self.fault = None
-        self.shown = picture
+        if picture.nearby and self._bounded(picture.times.start_us) != picture.times.start_us:
+            return  # another operation's, perhaps
+        self.fault, self.shown = None, picture
         self._changed = True
-        if self.state == "playing":
-            if self._clock.is_running and not self._chases:
-                late_us = self._clock.position_us() - picture.times.end_us
-                self.n_late += late_us > picture.times.end_us - picture.times.start_us
-            if not picture.nearby:
-                self.at_us = picture.times.start_us
-            self._copy_known = picture.from_copy if self._chases else self._copy_known
+        if self.state != "playing" or picture.nearby:
+            return
+        self.at_us = picture.times.start_us
+        if self._chases:
+            self._has_copy = picture.from_copy
+            if not self._clock.is_running:
+                self._begin_at(self.at_us)
+        elif self._clock.is_running:
+            length_us = picture.times.end_us - picture.times.start_us
+            self.n_late += self._clock.position_us() - picture.times.end_us > length_us
 
     def _go_on(self) -> None:
-        self._end_priming()
-        if not self._clock.is_running or self.frames is None:
-            return
-        start_us, end_us = self._played_us()
-        position_us = self._clock.position_us()
-        if position_us >= end_us or position_us < start_us:
-            self._reach_end()
-        elif self._chases and self._copy_known is False and self.rate > 0:
-            self._start(self.at_us)  # there is no copy: run, as fast as decoding allows
-        elif not self._chases and position_us - self.at_us > self._patience_us():
-            self._run_from(self.frames.start_of(position_us))
-
-    def _patience_us(self) -> int:
-        return int(BEHIND_US * max(1.0, abs(self.rate)))
-
-    def _reach_end(self) -> None:
         assert self.frames is not None
-        start_us, end_us = self._played_us()
+        position_us = self._clock.position_us()
+        start_us, end_us = self._played_us
+        if self._chases and self._has_copy is False and self.rate > 0:
+            self._start(self.at_us)  # a run, as fast as decoding allows
+        elif not start_us <= position_us < end_us:
+            self._reach_end(position_us)
+        elif self._chases:
+            wanted_us = self.frames.start_of(position_us)
+            if self._is_answered and wanted_us != self.at_us:
+                self._chase(wanted_us)
+        elif self._is_far_behind(position_us):
+            self._run(self.frames.start_of(position_us))
+
+    def _is_far_behind(self, position_us: int) -> bool:
+        shown_until_us = 0 if self.shown is None else self.shown.times.end_us
+        behind_us = position_us - max(shown_until_us, self._run_from_us)
+        return not self._is_answered and behind_us > BEHIND_US * max(1.0, self.rate)
+
+    def _reach_end(self, position_us: int) -> None:
+        assert self.frames is not None
+        start_us, end_us = self._played_us
+        first_us, last_us = self.frames.start_of(start_us), self.frames.start_of(end_us - 1)
         if self.is_looping:
-            self._start(start_us if self.rate > 0 else self.frames.start_of(end_us - 1))
-            return
-        found = self._worker.peek()
-        if (
-            self.rate > 0
-            and not self._chases
-            and found is not None
-            and found.number == self._number
-        ):
-            return  # the last pictures of the run are still on their way to the screen
-        self._silence()
-        self._happen("end")
-        last_us = self.frames.start_of(end_us - 1 if self.rate > 0 else start_us)
-        self._stretch = None
-        self._show(last_us, quick="exact")
+            self._start(first_us if self.rate > 0 else last_us)
+        elif self._chases or self._is_answered or self._is_far_behind(position_us):
+            self._silence()
+            self._happen("end")
+            self._stretch = None
+            self._show(last_us if self.rate > 0 else first_us)
 
     # Inside -------------------------------------------------------------------------------
 
@@ -349,99 +380,110 @@ class Player:
         self.state = NEXT_STATE.get((self.state, happening), self.state)
         self._changed = True
 
+    def _forget(self) -> None:
+        self._silence()
+        self.frames, self.shown, self.fault, self._stretch = None, None, None, None
+        self._facts, self.differences, self.at_us = (), (), 0
+
+    @property
     def _played_us(self) -> tuple[int, int]:
-        if self._stretch is not None:
-            return self._stretch.start_us, self._stretch.end_us
-        return self.bounds_us
+        start_us, end_us = self.bounds_us
+        if self._stretch is None:
+            return start_us, end_us
+        return max(start_us, self._stretch.start_us), min(end_us, self._stretch.end_us)
 
-    def _within(self, us: int) -> bool:
-        start_us, end_us = self._played_us()
-        return start_us <= us < end_us
+    def _bounded(self, us: int) -> int:
+        """Return the start of the frame shown at a moment, or at the nearest that may be shown."""
+        assert self.frames is not None
+        start_us, end_us = self.bounds_us
+        return self.frames.start_of(min(max(us, start_us), end_us - 1))
 
-    def _play_stretch(self, start_us: int, end_us: int, *, again: bool) -> None:
-        if self.frames is None or end_us <= start_us:
+    def _play_stretch(self, stretch: Stretch) -> None:
+        if self.frames is None:
             return
-        self._stretch = _Stretch(start_us, end_us, again)
+        before, self._stretch = self._stretch, stretch
+        start_us, end_us = self._played_us
+        if end_us <= start_us:
+            self._stretch = before
+            return
         self.rate = abs(self.rate)
         self._happen("play")
         self._start(self.frames.start_of(start_us))
 
-    def _start(self, at_us: int) -> None:
+    def _start(self, at_us: int, *, quick_first: bool = False) -> None:
         """Play from a frame at the present speed, once its picture is there."""
         self._silence()
         self.n_late = 0
-        self._chases = self.rate < 0 or (self.rate > FASTEST_RUN and self._copy_known is not False)
-        self._priming_until_s = self._now() + _PRIMING_S
-        self.at_us = at_us
-        if self._chases:
-            self._number = self._worker.order(
-                Show(at_us, self._side_px(), quick="copy", quick_alone=True)
-            )
-        else:
-            self._run_from(at_us)
-
-    def _run_from(self, at_us: int) -> None:
-        _, end_us = self._played_us()
-        self._number = self._worker.order(Run(at_us, end_us, self._side_px(), self._every(at_us)))
-
-    def _every(self, at_us: int) -> int:
-        """Return how many frames go to one that is shown, so that no more are than can be seen."""
-        assert self.frames is not None
-        in_second = self.frames.count_in(at_us, at_us + _FRAMES_IN_A_SECOND_US)
-        return max(1, round(in_second * self.rate / SHOWN_FPS))
-
-    def _chase(self) -> None:
-        """Ask for the picture of the clock's moment, as soon as the one before is shown."""
-        assert self.frames is not None
-        start_us, end_us = self._played_us()
-        wanted_us = min(max(self._clock.position_us(), start_us), end_us - 1)
-        self._number = self._worker.order(
-            Show(self.frames.start_of(wanted_us), self._side_px(), quick="copy", quick_alone=True)
-        )
-
-    def _end_priming(self) -> None:
-        """Let the clock run as soon as there is a picture to show, or it takes too long."""
-        if self._priming_until_s is None:
-            return
-        found = self._worker.peek()
-        is_there = (
-            self.shown is not None and self._chases and self.shown.times.start_us == self.at_us
-        )
-        if found is not None or is_there or self._now() >= self._priming_until_s:
-            self._priming_until_s = None
-            self._clock.start(self.at_us, self.rate)
-            if self._sound is not None and self.rate > 0:
-                self._sound.play(self.at_us, self.rate, self._clock)
-
-    def _silence(self) -> None:
-        self._priming_until_s = None
-        if self._clock.is_running:
-            self._clock.stop()
-        if self._sound is not None:
-            self._sound.rest()
-
-    def _show(self, at_us: int, *, quick: str, waits: bool = False) -> None:
-        assert self.frames is not None
         self.at_us = at_us
         self._changed = True
-        side_px = self._side_px()
-        self._number = self._worker.order(Show(at_us, side_px, quick=quick, waits=waits))
+        self._chases = self.rate < 0 or (self.rate > FASTEST_RUN and self._has_copy is not False)
+        if self._chases:
+            self._chase(at_us)
+        else:
+            self._run(at_us, quick_first=quick_first)
+
+    def _run(self, at_us: int, *, quick_first: bool = False) -> None:
+        end_us = self._played_us[1]
+        self._run_from_us = at_us
+        self._order(Run(at_us, end_us, self._side_px, self._pace, quick_first))
+
+    def _chase(self, at_us: int) -> None:
+        n_behind = _N_BEHIND_WHILE_GOING_BACK if self._has_copy is False else 0
+        self._order(Show(at_us, self._side_px, "copy", quick_alone=True, n_behind=n_behind))
+
+    @property
+    def _pace(self) -> int:
+        """How many frames go to one that is shown, so that no more are than can be seen."""
+        if self.frames is None:
+            return 1
+        in_second = self.frames.count_in(self.at_us, self.at_us + SECOND_US)
+        return max(1, round(in_second * self.rate / SHOWN_FPS))
+
+    def _begin_at(self, at_us: int) -> None:
+        """Let the clock run from a moment whose picture is there."""
+        self._clock.start(at_us, self.rate)
+        if self.rate > 0:
+            self._sound.play(at_us, self.rate, self._clock)
+
+    def _silence(self) -> None:
+        self._clock.stop()
+        self._sound.rest()
+
+    def _show(
+        self,
+        at_us: int,
+        quick: Quick = "exact",
+        *,
+        waits: bool = False,
+        n_behind: int = _N_BEHIND,
+        n_ahead: int = _N_AHEAD,
+    ) -> None:
+        self.at_us = at_us
+        self._changed = True
+        self._order(
+            Show(at_us, self._side_px, quick, waits=waits, n_behind=n_behind, n_ahead=n_ahead)
+        )
 
     def _show_again(self) -> None:
         """Decode the shown frame anew, because its size changed."""
-        if self.frames is None:
-            return
         if self.state == "playing":
             self._start(self.at_us)
         elif self.state == "resting":
-            self._show(self.at_us, quick="exact")
+            self._show(self.at_us)
 
-    def _side_px(self) -> int | None:
-        """Return the longer side pictures are wanted at; None for as they are."""
-        if self._full or self._size is None or not self._facts:
-            return None
-        return fitting_side_px(self._facts[0], self._size, turned=self._turned)
+    def _order(self, order: Order) -> None:
+        self._number = self._worker.order(order)
+        self._is_answered = False
 
     @property
-    def _turned(self) -> bool:
-        return self.shown is not None and self.shown.pixels.turn_deg in (90, 270)
+    def _side_px(self) -> int | None:
+        """The longer side pictures are wanted at; None for as they are."""
+        if self._full or self._size is None or not self._facts:
+            return None
+        turned = self.shown is not None and self.shown.pixels.turn_deg in (90, 270)
+        return fitting_side_px(self._facts[0], self._size, turned=turned)
+
+
+def _is_quick(picture: Picture) -> bool:
+    """Claim that a picture is not an exact one, and only shown until that comes."""
+    return picture.from_copy or picture.nearby

@@ -20,5 +20,27 @@ class Soundtrack(Protocol):
     def rest(self) -> None:
         """Be silent."""
 
+    def set_volume(self, volume: float) -> None:
+        """Let the film be heard, 0 (not at all) to 1."""
+
     def close(self) -> None:
         """Let the device go."""
+
+
+class Silence:
+    """No sound at all."""
+
+    def open(self, parts: tuple[PartFacts, ...]) -> None:
+        """Do nothing."""
+
+    def play(self, at_us: int, rate: float, clock: PlayClock) -> None:
+        """Do nothing."""
+
+    def rest(self) -> None:
+        """Do nothing."""
+
+    def set_volume(self, volume: float) -> None:
+        """Do nothing."""
+
+    def close(self) -> None:
+        """Do nothing."""

@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Protocol
 
+from aftercase.errors import AftercaseError
 from aftercase.media.parts import Difference, PartFacts
 from aftercase.media.picture import Picture
 
@@ -131,6 +132,13 @@ class Failed:
 
 
 Response = Opened | Shown | Finished | Cancelled | Failed
+
+
+def fault_of(failed: Failed) -> AftercaseError:
+    """Return what a `Failed` tells, as the error it was made from."""
+    kinds = {kind.slug: kind for kind in AftercaseError.__subclasses__()}
+    kind = kinds.get(failed.slug, AftercaseError)
+    return kind(failed.message, hint=failed.hint, path=failed.path)
 
 
 class Source(Protocol):
