@@ -38,6 +38,20 @@ def may_open(case: Case, own: Review, other: Review) -> str | None:
     )
 
 
+def named(review: Review) -> Review:
+    """Return a review that somebody stands behind by their code; only such a one is sealed.
+
+    Raises:
+        EditRefused: Nobody said yet who reviews.
+    """
+    if review.reviewer == PLACEHOLDER.code:
+        raise EditRefused(
+            "Nobody said yet whose review this is.",
+            hint="Say who reviews; then it can be sealed.",
+        )
+    return review
+
+
 def seal_and_release(
     path: Path, reviewer: str, at: Places, *, release: bool = True
 ) -> Stored[Review]:
@@ -64,15 +78,10 @@ def seal_and_release(
     """
     opened = open_case(path, at)
     stored = _review_of(opened, reviewer)
-    if reviewer == PLACEHOLDER.code:
-        raise EditRefused(
-            "Nobody said yet whose review this is.",
-            hint="Say who reviews; then it can be sealed.",
-            path=path,
-        )
+    review = named(stored.record)
     if not release:
-        return _written(opened, stored, edits.seal(stored.record), "seal the review")
-    released = edits.release(stored.record, stored.digest)
+        return _written(opened, stored, edits.seal(review), "seal the review")
+    released = edits.release(review, stored.digest)
     return _written(opened, stored, released, "release the review")
 
 

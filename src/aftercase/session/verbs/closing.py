@@ -9,6 +9,7 @@ from aftercase.edit.review import close_with, corrected, release, seal
 from aftercase.model.review import Closing, Goal, Remark, Review
 from aftercase.model.rules import MOST_POINTS, MOST_STRENGTHS
 from aftercase.session.desk import Desk
+from aftercase.session.tasks.hand_over import named
 
 Side = Literal["strengths", "points"]
 
@@ -94,7 +95,7 @@ def drop_goal(desk: Desk, goal_id: str) -> bool:
 
 def seal_review(desk: Desk) -> bool:
     """Seal the review: it no longer changes."""
-    return desk.edit(seal, "seal the review")
+    return desk.edit(lambda review: seal(named(review)), "seal the review")
 
 
 def release_review(desk: Desk) -> bool:
@@ -102,7 +103,7 @@ def release_review(desk: Desk) -> bool:
     if desk.review.state == "sealed" and not _saved(desk):
         return False
     sha256 = desk.hand.stored.digest
-    return desk.edit(lambda review: release(review, sha256), "release the review")
+    return desk.edit(lambda review: release(named(review), sha256), "release the review")
 
 
 def correct_review(desk: Desk) -> bool:
