@@ -9,7 +9,7 @@ from types import SimpleNamespace
 from typing import Any
 
 import pytest
-from PyQt6.QtCore import QObject
+from PyQt6.QtCore import QEvent, QObject
 from PyQt6.QtWidgets import QApplication, QWidget
 
 from aftercase.document.folder import new_review
@@ -81,6 +81,13 @@ class NotedHost:
 
     def leave_page(self) -> None:
         self.did.append("leave")
+
+
+@pytest.fixture(autouse=True)
+def _widgets_go_with_their_test(qapp: QApplication) -> Iterator[None]:
+    """Delete what was to be deleted later; no event loop that does it runs between tests."""
+    yield
+    qapp.sendPostedEvents(None, QEvent.Type.DeferredDelete.value)
 
 
 @pytest.fixture

@@ -16,3 +16,4 @@ host = _pages.host
 new_id = _pages.new_id
 case_without_film = _pages.case_without_film
 desk = _pages.desk
+_widgets_go_with_their_test = _pages._widgets_go_with_their_test

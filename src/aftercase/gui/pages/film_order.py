@@ -61,15 +61,6 @@ class FilmOrder:
         """Return the order with a film left out."""
         return replace(self, films=self.films[:place] + self.films[place + 1 :])
 
-    def without_unreadable(self) -> FilmOrder:
-        """Return the order after a person chose to leave out what cannot be opened."""
-        return replace(self, unreadable=())
-
-    @property
-    def duration_us(self) -> int:
-        """How long the films play together."""
-        return sum(film.facts.duration_us for _, film in self.films)
-
 
 def film_words(place: int, file: FilmFile, film: FilmSeen) -> str:
     """Return a film as one line: its place from 1, name, length and form."""

@@ -15,7 +15,7 @@ from PyQt6.QtWidgets import (
     QWidget,
 )
 
-from aftercase.gui.pages.building import label
+from aftercase.gui.pages.building import label, say
 from aftercase.gui.pages.key_words import shown_keys
 from aftercase.session.actions.action import Action
 from aftercase.session.actions.table import ACTIONS
@@ -47,7 +47,7 @@ class KeysTable(QWidget):
         self.list.setAllColumnsShowFocus(True)
         self.list.setMinimumHeight(self.list.fontMetrics().lineSpacing() * _LINES_SHOWN)
         self._items: dict[str, QTreeWidgetItem] = {}
-        self._help = label("Choose a row to read all of it.", "soft")
+        self._help = label("", "soft")
         self._fill(chosen)
         self.list.currentItemChanged.connect(lambda now, before: self._show_help())
         column = QVBoxLayout(self)
@@ -101,7 +101,7 @@ class KeysTable(QWidget):
 
     def _show_help(self) -> None:
         action = self.action
-        self._help.setText("" if action is None else f"{action.label}: {action.help}")
+        say(self._help, "" if action is None else f"{action.label}: {action.help}", "soft")
 
     def _filter(self, typed: str) -> None:
         wanted = typed.strip().casefold()

@@ -79,10 +79,6 @@ class CaseList(QListWidget):
         item = self.currentItem()
         return None if item is None else _row_of(item)
 
-    def has_still(self, folder: Path) -> bool:
-        """Claim that a case's still is shown."""
-        return folder in self._stills()
-
     def keyPressEvent(self, event: QKeyEvent | None) -> None:  # noqa: N802 - Qt's name
         """Take a case off the list by Delete."""
         if event is not None and event.key() == Qt.Key.Key_Delete and self.present is not None:
