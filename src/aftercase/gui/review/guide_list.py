@@ -2,193 +2,263 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Final
 
-from PyQt6.QtCore import QPoint, QRect, QSize, Qt
-from PyQt6.QtGui import QColor, QFont, QPainter, QPen
-from PyQt6.QtWidgets import (
-    QCheckBox,
-    QLabel,
-    QListWidget,
-    QListWidgetItem,
-    QMenu,
-    QStyle,
-    QStyledItemDelegate,
-    QStyleOptionViewItem,
-    QVBoxLayout,
-    QWidget,
-)
+from PyQt6.QtCore import QPoint, Qt, QTimer
+from PyQt6.QtGui import QContextMenuEvent, QKeyEvent, QResizeEvent
+from PyQt6.QtWidgets import QCheckBox, QLabel, QListWidget, QListWidgetItem, QMenu, QWidget
+from PyQt6.QtWidgets import QVBoxLayout as Column
 
 from aftercase.gui.host import Host
+from aftercase.gui.review.step_rows import ROW, StepPainter, StepRow, step_row
+from aftercase.session.actions.film import LOOP_LEAD_US
 from aftercase.session.desk import Desk
-from aftercase.session.guidelist import NEXT, RUNNING, StepLine, marked_rows, step_lines
+from aftercase.session.guidelist import (
+    NEXT,
+    RUNNING,
+    StepLine,
+    Stretch,
+    idle_us,
+    marked_rows,
+    step_lines,
+)
 from aftercase.session.verbs import marking
 
-_LINE = Qt.ItemDataRole.UserRole
-_WORD = Qt.ItemDataRole.UserRole + 1
-_PAD: Final = 5
+_IDLE_MS: Final = 600
+"""Idle times are worked out so long after the last edit: nobody reads them while marking."""
 
 
 class GuideList(QWidget):
-    """Every step with what is known of it; a click goes there."""
+    """Every step with what is known of it; choosing one goes there.
+
+    Args:
+        host: The window.
+        desk: The case on the desk.
+    """
 
     def __init__(self, host: Host, desk: Desk) -> None:
         super().__init__()
         self._host, self._desk = host, desk
-        self._list = QListWidget()
-        self._list.setAccessibleName("Steps of the guide")
-        self._list.setItemDelegate(_StepPainter(host, self._list))
-        self._list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self._list.setFocusPolicy(Qt.FocusPolicy.TabFocus)
-        self._list.setContextMenuPolicy(Qt.ContextMenuPolicy.CustomContextMenu)
-        self._list.customContextMenuRequested.connect(self._menu)
-        self._list.itemClicked.connect(self._go)
-        self._list.itemActivated.connect(self._go)
+        self._lines: tuple[StepLine, ...] = ()
+        self._rows: list[StepRow] = []
+        self._idle: dict[str, int] | None = None
+        self._list = _StepList(self._go, self._show_menu)
+        self._list.setItemDelegate(StepPainter(host, self._list))
         self._all = QCheckBox("Show all steps")
         self._all.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self._all.toggled.connect(lambda _: self._show_lines())
         note = QLabel("Duration is not quality.")
         note.setProperty("role", "soft")
-        column = QVBoxLayout(self)
+        note.setWordWrap(True)
+        column = Column(self)
         column.setContentsMargins(4, 4, 4, 4)
         for widget in (self._list, self._all, note):
             column.addWidget(widget)
+        self._timer = _once(self, _IDLE_MS, self._show_idle)
+        # Rows have their new heights only once the list has laid them out.
+        self._look = _once(self, 0, self._show_running)
         self._stops = [
-            desk.listen("review", self._show_lines),
-            desk.listen("moment", self._show_words),
+            desk.listen("review", self._show_review),
+            desk.listen("case", self._show_review),
+            desk.listen("moment", self._show_moment),
+            desk.listen("settings", self._timer.start),
         ]
-        self._show_lines()
+        self._show_review()
 
     def stop(self) -> None:
         """Listen no more."""
+        for timer in (self._timer, self._look):
+            timer.stop()
         for stop in self._stops:
             stop()
 
     def rows(self) -> list[tuple[str, str]]:
         """Return what is shown: the step's id, and ``running``, ``next`` or nothing."""
-        items = [self._item(row) for row in range(self._list.count())]
-        return [(item.data(_LINE).step.id, item.data(_WORD) or "") for item in items]
+        return [(row.line.step.id, row.word) for row in self._rows]
 
-    def _item(self, row: int) -> QListWidgetItem:
-        item = self._list.item(row)
+    def said(self) -> tuple[StepRow, ...]:
+        """Return what the rows say, from top to bottom."""
+        return tuple(self._rows)
+
+    def _item(self, place: int) -> QListWidgetItem:
+        item = self._list.item(place)
         assert item is not None
         return item
 
-    def _show_lines(self) -> None:
-        lines = [
-            line
-            for line in step_lines(self._desk.guide, self._desk.review)
-            if self._all.isChecked() or not line.folded
-        ]
-        if self._list.count() != len(lines):
-            self._list.clear()
-            for _ in lines:
-                self._list.addItem(QListWidgetItem())
-        for row, line in enumerate(lines):
-            item = self._item(row)
-            if item.data(_LINE) != line:
-                item.setData(_LINE, line)
-                item.setToolTip(line.about)
-        self._show_words()
+    def _show_review(self) -> None:
+        desk = self._desk
+        self._lines = step_lines(desk.guide, desk.review, desk.bounds_us[1])
+        self._show_lines()
+        self._timer.start()
 
-    def _show_words(self) -> None:
+    def _show_lines(self) -> None:
+        shown = [line for line in self._lines if self._all.isChecked() or not line.folded]
+        words = self._words()
+        rows = [
+            step_row(line, words.get(line.step.id, ""), self._desk.at_us, self._idle)
+            for line in shown
+        ]
+        while self._list.count() > len(rows):
+            self._list.takeItem(self._list.count() - 1)
+        while self._list.count() < len(rows):
+            self._list.addItem(QListWidgetItem())
+        self._put(rows)
+
+    def _show_moment(self) -> None:
+        """Let the rows say what holds at the shown frame; only those that may change are asked."""
+        words, at_us, idle = self._words(), self._desk.at_us, self._idle
+        self._put(
+            [
+                step_row(row.line, words.get(row.line.step.id, ""), at_us, idle)
+                if row.line.is_open or row.word != words.get(row.line.step.id, "")
+                else row
+                for row in self._rows
+            ]
+        )
+
+    def _show_idle(self) -> None:
+        desk = self._desk
+        shortest_us = desk.settings.gap_threshold_us
+        self._idle = idle_us(desk.case, desk.guide, desk.review, shortest_us, desk.at_us)
+        self._show_lines()
+        self._look.start()
+
+    def _words(self) -> dict[str | None, str]:
         desk = self._desk
         running, following = marked_rows(desk.guide, desk.review, desk.at_us)
-        for row in range(self._list.count()):
-            item = self._item(row)
-            line: StepLine = item.data(_LINE)
-            word = {running: RUNNING}.get(line.step.id, NEXT if line.step.id == following else "")
-            if item.data(_WORD) != word:
-                item.setData(_WORD, word)
-                said = ", ".join(part for part in (line.step.name, word, line.about) if part)
-                item.setData(Qt.ItemDataRole.AccessibleTextRole, said)
-                if word == RUNNING:
-                    self._list.scrollToItem(item)
+        return {following: NEXT, running: RUNNING}
+
+    def _put(self, rows: list[StepRow]) -> None:
+        before, self._rows = self._rows, rows
+        ran = {row.line.step.id for row in before if row.word == RUNNING}
+        for place, row in enumerate(rows):
+            item = self._item(place)
+            if item.data(ROW) is not row and item.data(ROW) != row:
+                item.setData(ROW, row)
+                item.setData(Qt.ItemDataRole.AccessibleTextRole, row.spoken)
+        if any(row.word == RUNNING and row.line.step.id not in ran for row in rows):
+            self._look.start()
+
+    def _show_running(self) -> None:
+        places = [place for place, row in enumerate(self._rows) if row.word == RUNNING]
+        if places:
+            self._list.scrollToItem(self._item(places[0]))
 
     def _go(self, item: QListWidgetItem) -> None:
         """Go to the step's next visit after the shown frame, else to its first."""
-        line: StepLine = item.data(_LINE)
-        starts = [start_us for start_us, _ in line.visits_us]
-        later = [us for us in starts if us > self._desk.at_us]
-        if starts:
-            self._host.player.go_to((later or starts)[0])
+        visit = self._visit(_row(item).line)
+        if visit is None:
+            self._desk.tell(f"{_row(item).line.step.name} is not marked yet.", "refused")
+        else:
+            self._host.player.go_to(visit[0])
 
-    def _menu(self, place: QPoint) -> None:
-        item = self._list.itemAt(place)
-        if item is None or not self._desk.is_draft:
-            return
-        line: StepLine = item.data(_LINE)
+    def _visit(self, line: StepLine) -> Stretch | None:
+        later = [visit for visit in line.visits_us if visit[0] > self._desk.at_us]
+        return next(iter(later or line.visits_us), None)
+
+    def _show_menu(self, item: QListWidgetItem, place: QPoint) -> None:
         menu = QMenu(self)
-        for label, run in (
-            ("Begin or end it here", lambda: marking.press_step(self._desk, line.step.id)),
-            (
-                "It is needed after all" if line.not_needed else "It was not needed",
-                lambda: marking.switch_not_needed(self._desk, line.step.id),
-            ),
-        ):
+        menu.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        for label, run in self.deeds(_row(item).line):
             action = menu.addAction(label)
-            if action is not None:
-                action.triggered.connect(lambda _, one=run: one())
-        menu.popup(self._list.mapToGlobal(place))
+            assert action is not None
+            action.triggered.connect(lambda _, one=run: one())
+        menu.popup(place)
 
-
-class _StepPainter(QStyledItemDelegate):
-    """Paints one step: its sign, name and word above, what is known of it below."""
-
-    def __init__(self, host: Host, parent: QWidget) -> None:
-        super().__init__(parent)
-        self._host = host
-
-    def sizeHint(self, option: QStyleOptionViewItem, index) -> QSize:  # type: ignore[no-untyped-def]  # noqa: N802
-        """Return room for one line, or two where something is known."""
-        line: StepLine = index.data(_LINE)
-        high = option.fontMetrics.height()
-        return QSize(100, high * (2 if line.about else 1) + 2 * _PAD)
-
-    def paint(self, painter: QPainter | None, option: QStyleOptionViewItem, index) -> None:  # type: ignore[no-untyped-def]
-        """Paint a row."""
-        assert painter is not None
-        theme = self._host.theme
-        line: StepLine = index.data(_LINE)
-        word = index.data(_WORD) or ""
-        box = option.rect.adjusted(2, 1, -2, -1)
-        painter.save()
-        if word == RUNNING:
-            painter.fillRect(box, QColor(theme.raised))
-            painter.setPen(QPen(QColor(theme.accent), 2))
-            painter.drawRect(box.adjusted(1, 1, -1, -1))
-        if option.state & QStyle.StateFlag.State_HasFocus:
-            painter.setPen(QPen(QColor(theme.focus), 2))
-            painter.drawRect(box.adjusted(1, 1, -1, -1))
-        font = QFont(option.font)
-        font.setBold(word == RUNNING)
-        painter.setFont(font)
-        metrics = painter.fontMetrics()
-        high = metrics.height()
-        left = box.left() + _PAD + line.depth * 14
-        sign_wide = metrics.horizontalAdvance("W") + 6
-        painter.setPen(QColor(theme.soft_text))
-        painter.drawText(QRect(left, box.top() + _PAD - 2, sign_wide, high), 0, line.sign)
-        left += sign_wide
-        word_wide = metrics.horizontalAdvance(word) + 4 if word else 0
-        room = box.right() - _PAD - left - word_wide
-        painter.setPen(QColor(theme.soft_text if line.not_needed else theme.text))
-        name = metrics.elidedText(line.step.name, Qt.TextElideMode.ElideRight, room)
-        painter.drawText(QRect(left, box.top() + _PAD - 2, room, high), 0, name)
-        if word:
-            painter.setPen(QColor(theme.accent if word == RUNNING else theme.soft_text))
-            painter.drawText(
-                QRect(box.right() - _PAD - word_wide, box.top() + _PAD - 2, word_wide, high),
-                int(Qt.AlignmentFlag.AlignRight),
-                word,
+    def deeds(self, line: StepLine) -> list[tuple[str, Callable[[], object]]]:
+        """Return what a step's menu offers now: the words, and what each does."""
+        desk, step = self._desk, line.step.id
+        offered: list[tuple[str, Callable[[], object]]] = []
+        if desk.is_draft:
+            runs = any(
+                span.step == step and span.start_us <= desk.at_us < span.end_us
+                for span in desk.review.steps
             )
-        if line.about:
-            painter.setFont(option.font)
-            painter.setPen(QColor(theme.soft_text))
-            about = painter.fontMetrics().elidedText(
-                line.about, Qt.TextElideMode.ElideRight, box.right() - _PAD - left
-            )
-            painter.drawText(
-                QRect(left, box.top() + _PAD - 2 + high, box.right() - _PAD - left, high), 0, about
-            )
-        painter.restore()
+            begins = "End it here" if runs else "Begin it here"
+            needed = "It was needed after all" if line.not_needed else "It was not needed"
+            offered = [
+                (begins, lambda: marking.press_step(desk, step)),
+                (needed, lambda: marking.switch_not_needed(desk, step)),
+            ]
+        visit = self._looped(line)
+        if visit is not None:
+            player = self._host.player
+            offered.append(("Play it over and over", lambda: player.loop(*visit, LOOP_LEAD_US)))
+            offered.append(("About it", lambda: self._ask_about(step, visit)))
+        return offered
+
+    def _looped(self, line: StepLine) -> Stretch | None:
+        """Return the visit at the shown frame, else the one that choosing the step goes to."""
+        here = [one for one in line.visits_us if one[0] <= self._desk.at_us < one[1]]
+        return here[0] if here else self._visit(line)
+
+    def _ask_about(self, step: str, visit: Stretch) -> None:
+        of_it = [
+            span.id
+            for span in self._desk.review.steps
+            if step in (span.step, self._desk.guide.parent_of(span.step))
+            and visit[0] <= span.start_us < visit[1]
+        ]
+        self._desk.select(*of_it[:1])
+        self._host.ask("about-mark")
+
+
+class _StepList(QListWidget):
+    """The list itself; a click or an arrow key chooses a row, and the menu key asks for its menu.
+
+    Args:
+        chosen: Called with the row that was chosen.
+        menu_wanted: Called with a row and where its menu is to open.
+    """
+
+    def __init__(
+        self,
+        chosen: Callable[[QListWidgetItem], None],
+        menu_wanted: Callable[[QListWidgetItem, QPoint], None],
+    ) -> None:
+        super().__init__()
+        self._chosen, self._menu_wanted = chosen, menu_wanted
+        self.setAccessibleName("Steps of the guide")
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setVerticalScrollMode(QListWidget.ScrollMode.ScrollPerPixel)
+        self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        self.itemClicked.connect(chosen)
+
+    def keyPressEvent(self, event: QKeyEvent | None) -> None:  # noqa: N802 - Qt's name
+        """Move to another row and choose it."""
+        before = self.currentRow()
+        super().keyPressEvent(event)
+        item = self.currentItem()
+        if item is not None and self.currentRow() != before:
+            self._chosen(item)
+
+    def contextMenuEvent(self, event: QContextMenuEvent | None) -> None:  # noqa: N802 - Qt's name
+        """Ask for the menu of the row under the pointer, or of the current one by key."""
+        if event is None:
+            return
+        by_key = event.reason() == QContextMenuEvent.Reason.Keyboard
+        item = self.currentItem() if by_key else self.itemAt(event.pos())
+        if item is not None:
+            below = self.visualItemRect(item).bottomLeft()
+            port = self.viewport()
+            assert port is not None
+            self._menu_wanted(item, port.mapToGlobal(below) if by_key else event.globalPos())
+
+    def resizeEvent(self, event: QResizeEvent | None) -> None:  # noqa: N802 - Qt's name
+        """Lay the rows out anew: their texts wrap elsewhere."""
+        super().resizeEvent(event)
+        self.scheduleDelayedItemsLayout()
+
+
+def _once(parent: QWidget, after_ms: int, run: Callable[[], None]) -> QTimer:
+    timer = QTimer(parent)
+    timer.setSingleShot(True)
+    timer.setInterval(after_ms)
+    timer.timeout.connect(run)
+    return timer
+
+
+def _row(item: QListWidgetItem) -> StepRow:
+    row: StepRow = item.data(ROW)
+    return row
