@@ -8,6 +8,7 @@ from typing import Final, Self
 
 import numpy as np
 
+from aftercase.clock import SECOND_US
 from aftercase.media.packed import Ints
 from aftercase.media.picture import FrameTimes
 from aftercase.media.source import Opened
@@ -145,6 +146,21 @@ class FrameClock:
         """Return the starts of the frames that start in ``[start_us, end_us)``."""
         first, stop = np.searchsorted(self._starts, [start_us, end_us], side="left")
         return self._starts[first:stop]
+
+    def pace(self, us: int, rate: float, most_fps: int) -> int:
+        """Return to how many frames one is shown, so that no more are than can be seen.
+
+        Args:
+            us: From where it is played; the frames of the second that follows are counted.
+            rate: At which speed.
+            most_fps: How many pictures a second can be seen.
+
+        Example:
+            >>> FrameClock.without_film(10_000_000).pace(0, 4.0, 60)
+            2
+        """
+        n_frames = self.count_in(us, us + SECOND_US)
+        return max(1, round(n_frames * rate / most_fps))
 
     def is_missing(self, us: int) -> bool:
         """Claim that the film of the part shown at a moment is not there."""

@@ -58,3 +58,8 @@ class Picture:
     doubtful: bool = False
     from_copy: bool = False
     nearby: bool = False
+
+    @property
+    def is_stopgap(self) -> bool:
+        """Claim that it is shown only until the exact picture of the moment is there."""
+        return self.from_copy or self.nearby

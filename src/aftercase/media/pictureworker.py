@@ -332,5 +332,5 @@ def _bytes_of(found: Found) -> int:
 
 
 def _is_quick(response: Response) -> bool:
-    """Claim that a picture is not the exact one yet."""
-    return isinstance(response, Shown) and (response.picture.from_copy or response.picture.nearby)
+    """Claim that an exact picture is still to come."""
+    return isinstance(response, Shown) and response.picture.is_stopgap

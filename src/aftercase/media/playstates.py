@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final, Literal
 
 State = Literal["empty", "opening", "resting", "playing", "failed"]
@@ -27,16 +26,3 @@ NEXT_STATE: Final[dict[tuple[State, Happening], State]] = {
     ("failed", "empty"): "empty",
 }
 """What the player does next; what is not here changes nothing."""
-
-
-@dataclass(frozen=True, slots=True)
-class Stretch:
-    """What is played of a recording, ``[start, end)``, and whether again and again."""
-
-    start_us: int
-    end_us: int
-    again: bool
-
-    def has(self, us: int) -> bool:
-        """Claim that a moment lies in it."""
-        return self.start_us <= us < self.end_us
