@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from aftercase.gui.film.view import FilmView
-from aftercase.media.overlay import drawn_in, hidden_in
+from aftercase.media.overlay import drawn_in
 from aftercase.model.review import Drawing, Review
 from aftercase.session.desk import Desk
 from aftercase.session.verbs import remarks
@@ -41,8 +41,8 @@ class FilmDesk:
         """Show drawings and masks of the shown frame."""
         desk = self._desk
         frame = desk.frames.frame_at(desk.at_us)
-        hidden = hidden_in(desk.case.masks, frame.start_us, frame.end_us)
-        self._film.show_over(self._drawings(frame.part, frame.start_us, frame.end_us), hidden)
+        drawings = self._drawings(frame.part, frame.start_us, frame.end_us)
+        self._film.show_over(drawings, desk.case.masks)
 
     def stop(self) -> None:
         """Listen no more."""

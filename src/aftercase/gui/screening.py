@@ -8,6 +8,7 @@ from PyQt6.QtCore import QObject, Qt, QTimer, pyqtSignal
 
 from aftercase.gui.film.view import FilmView
 from aftercase.media.playback import Player
+from aftercase.session.desk import in_words
 
 _TICK_MS: Final = 4
 """A quarter of a frame at 60 a second: no frame waits longer for its turn."""
@@ -41,6 +42,7 @@ class Screening(QObject):
         player.on_woken(self._woken.emit)
         film.size_changed.connect(player.set_size)
         film.full_size_wanted.connect(player.want_full)
+        film.rest_wanted.connect(player.rest)
 
     def tick(self) -> None:
         """Let the player go on, and show what changed."""
@@ -59,7 +61,8 @@ class Screening(QObject):
 
     def _show(self) -> None:
         player = self._player
-        self._film.show_picture(player.shown, is_exact=player.is_exact)
+        instead = in_words(player.fault) if player.fault is not None else ""
+        self._film.show_picture(player.shown, is_exact=player.is_exact, instead=instead)
         self.shown.emit()
         state = (player.state, player.rate, player.is_looping, player.fault)
         if state != self._before:

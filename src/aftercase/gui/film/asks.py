@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Final
 
 from PyQt6.QtCore import Qt, pyqtSignal
-from PyQt6.QtGui import QHideEvent, QKeyEvent
+from PyQt6.QtGui import QKeyEvent
 from PyQt6.QtWidgets import (
     QButtonGroup,
-    QGridLayout,
     QHBoxLayout,
     QLabel,
     QPushButton,
@@ -17,17 +17,28 @@ from PyQt6.QtWidgets import (
     QWidget,
 )
 
-from aftercase.gui.film.drawing import DRAWING_COLOURS, DRAWING_TOOLS
+from aftercase.gui.film.drawing import DRAWING_COLOURS, DRAWING_TOOLS, Choice
 from aftercase.gui.film.light import AS_RECORDED, Light
 from aftercase.gui.film.view import FilmView
 from aftercase.session.desk import Desk
 from aftercase.session.verbs import remarks
 
-_SCALE: Final = 100
+_PERCENT: Final = 100
+_LIGHTS: Final = (
+    ("brightness", "Brightness", -60, 60),
+    ("contrast", "Contrast", 40, 300),
+    ("gamma", "Dark parts", 40, 300),
+)
+"""Field of `Light`, label, least and most in percent."""
+
+_DRAWING_NOTE: Final = (
+    "Drag on the picture; or move the cross with the arrow keys (Shift: finely) and set points "
+    "with Return, a freehand way's last one twice. Backspace takes the last one back, Esc leaves."
+)
 
 
 class DrawingAsk(QWidget):
-    """The drawing tools; the film goes on taking the pointer, and the keys below work here.
+    """The drawing tools; the keys pressed here are the film's.
 
     Args:
         film: The film view that is drawn on.
@@ -39,63 +50,65 @@ class DrawingAsk(QWidget):
     def __init__(self, film: FilmView, desk: Desk) -> None:
         super().__init__()
         self._film, self._desk = film, desk
-        self._tool, self._colour = DRAWING_TOOLS[0].shape, DRAWING_COLOURS[0][0]
+        self._tool, self._colour = DRAWING_TOOLS[0].word, DRAWING_COLOURS[0].word
+        self._buttons: dict[str, QPushButton] = {}
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAccessibleName("Drawing tools")
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
         row = QHBoxLayout()
-        column.addLayout(row)
-        self._keys = {}
-        for choices, chosen, take in (
-            ([(t.shape, t.label, t.key) for t in DRAWING_TOOLS], self._tool, self._take_tool),
-            (list(DRAWING_COLOURS), self._colour, self._take_colour),
+        for choices, take in (
+            (DRAWING_TOOLS, lambda word: self._take(word, self._colour)),
+            (DRAWING_COLOURS, lambda word: self._take(self._tool, word)),
         ):
-            group = QButtonGroup(self)
-            for word, label, key in choices:
-                button = QPushButton(f"{label} ({key})")
-                button.setCheckable(True)
-                button.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-                button.setChecked(word == chosen)
-                button.clicked.connect(lambda _, one=word, run=take: run(one))
-                group.addButton(button)
-                row.addWidget(button)
-                self._keys[key] = button
+            self._add_choices(row, choices, take)
             row.addSpacing(10)
-        note = QLabel("Drag, or arrow keys and Return. Backspace takes the last off, Esc leaves.")
+        row.addStretch(1)
+        note = QLabel(_DRAWING_NOTE)
         note.setWordWrap(True)
         note.setProperty("role", "soft")
-        row.addStretch(1)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.addLayout(row)
         column.addWidget(note)
-        self._tell_film()
+        film.tool_taken.connect(self._show)
+        film.taken_back.connect(self._take_back)
+        film.left.connect(self.answered)
+        self._take(self._tool, self._colour)
 
-    def keyPressEvent(self, event: QKeyEvent | None) -> None:  # noqa: N802 - Qt's name
-        """Choose a tool or colour, draw by keys, or leave."""
-        if event is None:
-            return
-        if event.key() == Qt.Key.Key_Escape:
-            self.answered.emit()
-        elif event.key() == Qt.Key.Key_Backspace:
-            remarks.take_last_drawing_off(self._desk)
-        elif event.text().upper() in self._keys:
-            self._keys[event.text().upper()].click()
-        else:
-            self._film.keyPressEvent(event)
-
-    def hideEvent(self, event: QHideEvent | None) -> None:  # noqa: N802 - Qt's name
+    def stop(self) -> None:
         """Put the tool away."""
+        self._film.tool_taken.disconnect(self._show)
+        self._film.taken_back.disconnect(self._take_back)
+        self._film.left.disconnect(self.answered)
         self._film.set_drawing(None)
 
-    def _take_tool(self, tool: str) -> None:
-        self._tool = tool
-        self._tell_film()
+    def keyPressEvent(self, event: QKeyEvent | None) -> None:  # noqa: N802 - Qt's name
+        """Choose a tool or colour, draw by keys, or leave: as the film does."""
+        self._film.keyPressEvent(event)
 
-    def _take_colour(self, colour: str) -> None:
-        self._colour = colour
-        self._tell_film()
+    def _add_choices(
+        self, row: QHBoxLayout, choices: tuple[Choice, ...], take: Callable[[str], None]
+    ) -> None:
+        group = QButtonGroup(self)
+        for choice in choices:
+            button = QPushButton(f"{choice.label} ({choice.key})")
+            button.setCheckable(True)
+            button.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+            button.clicked.connect(lambda _, word=choice.word: take(word))
+            group.addButton(button)
+            row.addWidget(button)
+            self._buttons[choice.word] = button
 
-    def _tell_film(self) -> None:
-        self._film.set_drawing(self._tool, self._colour)
+    def _take(self, tool: str, colour: str) -> None:
+        self._film.set_drawing(tool, colour)
+        self._show(tool, colour)
+
+    def _show(self, tool: str, colour: str) -> None:
+        self._tool, self._colour = tool, colour
+        for word in (tool, colour):
+            self._buttons[word].setChecked(True)
+
+    def _take_back(self) -> None:
+        remarks.take_last_drawing_off(self._desk)
 
 
 class LightAsk(QWidget):
@@ -111,30 +124,22 @@ class LightAsk(QWidget):
         super().__init__()
         self._film = film
         self.setAccessibleName("Brightness and contrast")
-        grid = QGridLayout(self)
-        grid.setContentsMargins(0, 0, 0, 0)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(0, 0, 0, 0)
         self._sliders: dict[str, QSlider] = {}
-        for place, (name, label, least, most) in enumerate(
-            (
-                ("brightness", "Brightness", -60, 60),
-                ("contrast", "Contrast", 40, 300),
-                ("gamma", "Dark parts", 40, 300),
-            )
-        ):
+        for name, label, least, most in _LIGHTS:
             slider = QSlider(Qt.Orientation.Horizontal)
             slider.setRange(least, most)
-            slider.setValue(round(getattr(film.light, name) * _SCALE))
+            slider.setValue(round(getattr(film.light, name) * _PERCENT))
             slider.setAccessibleName(label)
             slider.valueChanged.connect(self._changed)
             self._sliders[name] = slider
-            grid.addWidget(QLabel(label), 0, 2 * place)
-            grid.addWidget(slider, 0, 2 * place + 1)
-        reset = QPushButton("As recorded")
-        reset.clicked.connect(self._reset)
-        done = QPushButton("Done (Esc)")
-        done.clicked.connect(self.answered.emit)
-        grid.addWidget(reset, 0, 6)
-        grid.addWidget(done, 0, 7)
+            row.addWidget(QLabel(label))
+            row.addWidget(slider, 1)
+        for text, run in (("As recorded", self._reset), ("Done (Esc)", self.answered.emit)):
+            button = QPushButton(text)
+            button.clicked.connect(run)
+            row.addWidget(button)
         self.setFocusProxy(self._sliders["brightness"])
 
     def keyPressEvent(self, event: QKeyEvent | None) -> None:  # noqa: N802 - Qt's name
@@ -144,9 +149,9 @@ class LightAsk(QWidget):
             self.answered.emit()
 
     def _changed(self) -> None:
-        shares = {name: slider.value() / _SCALE for name, slider in self._sliders.items()}
+        shares = {name: slider.value() / _PERCENT for name, slider in self._sliders.items()}
         self._film.set_light(Light(**shares))
 
     def _reset(self) -> None:
         for name, slider in self._sliders.items():
-            slider.setValue(round(getattr(AS_RECORDED, name) * _SCALE))
+            slider.setValue(round(getattr(AS_RECORDED, name) * _PERCENT))

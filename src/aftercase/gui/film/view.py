@@ -1,337 +1,236 @@
-"""The film view: one picture, fitted or enlarged, with masks and drawings over it."""
+"""The film view: a picture that can be pointed at and drawn on, by pointer and by keys."""
 
 from __future__ import annotations
 
-from typing import Final
+from typing import Final, Literal
 
-from PyQt6.QtCore import QPointF, QRectF, QSize, Qt, pyqtSignal
-from PyQt6.QtGui import (
-    QColor,
-    QImage,
-    QKeyEvent,
-    QMouseEvent,
-    QPainter,
-    QPaintEvent,
-    QPen,
-    QResizeEvent,
-    QTransform,
-    QWheelEvent,
+from PyQt6.QtCore import QPointF, Qt, pyqtSignal
+from PyQt6.QtGui import QKeyEvent, QKeySequence, QMouseEvent, QPainter
+
+from aftercase.gui.film.drawing import (
+    CROSS_DEEDS,
+    CROSS_WAYS,
+    DRAWING_COLOURS,
+    DRAWING_TOOLS,
+    DrawingHand,
 )
-from PyQt6.QtWidgets import QWidget
-
-from aftercase.gui.film.drawing import DrawingHand
-from aftercase.gui.film.light import AS_RECORDED, Light, lit
-from aftercase.gui.film.mapping import WHOLE, Laid, Looked, laid, moved, zoomed
-from aftercase.gui.film.painting import paint_items
+from aftercase.gui.film.mapping import Laid, Share
+from aftercase.gui.film.painting import paint_cross
+from aftercase.gui.film.pictureview import PictureView
 from aftercase.gui.theme import Theme
-from aftercase.media.overlay import Box, display_list
-from aftercase.media.picture import Picture, Pixels
+from aftercase.media.picture import Picture
 from aftercase.model.picture import PicturePoint
 from aftercase.model.review import Drawing
 
-_STEP: Final = 1.25
-_WHEEL_NOTCH: Final = 120
-_CROSS_PX: Final = 14
+Aim = Literal["look", "point", "draw"]
+
+_STEP, _FINE_STEP = 0.04, 0.004
+_MIDDLE: Final = (0.5, 0.5)
 
 
-class FilmView(QWidget):
+def _key(name: str) -> int:
+    return int(QKeySequence(name)[0].key())
+
+
+_DEED_OF_KEY: Final = {_key(name): deed.word for deed in CROSS_DEEDS for name in deed.keys}
+_TOOL_OF_KEY: Final = {_key(one.key): one.word for one in DRAWING_TOOLS}
+_COLOUR_OF_KEY: Final = {_key(one.key): one.word for one in DRAWING_COLOURS}
+
+
+class FilmView(PictureView):
     """Shows pictures, and lets one look into them, point at them and draw on them.
+
+    While it is drawn on or pointed at, it leaves the keyboard's focus where it is, and whoever has
+    it hands keys to `keyPressEvent`.
 
     Args:
         theme: The colours; the surround is dark in all of them.
     """
 
-    size_changed = pyqtSignal(int, int)
-    """Width and height in the screen's own pixels that pictures are shown at."""
-
-    full_size_wanted = pyqtSignal(bool)
-    """The picture is enlarged, or no longer."""
+    rest_wanted = pyqtSignal()
+    """The frame is going to be pointed at or drawn on."""
 
     pointed = pyqtSignal(object)
-    """A `PicturePoint`, where something was asked to be pointed at."""
+    """A `PicturePoint`, where one was asked for."""
 
     drawn = pyqtSignal(object)
     """A `Drawing` on the shown frame."""
 
+    taken_back = pyqtSignal()
+    """The last drawing of the shown frame is to be taken off."""
+
+    tool_taken = pyqtSignal(str, str)
+    """Another tool or colour was taken by its key."""
+
+    left = pyqtSignal()
+    """The person has done with drawing or pointing."""
+
     def __init__(self, theme: Theme) -> None:
-        super().__init__()
-        self._theme = theme
-        self._picture: Picture | None = None
-        self._image: QImage | None = None
-        self._is_exact = True
-        self._words = "Drop a film here"
-        self._looked: Looked = WHOLE
-        self._light = AS_RECORDED
-        self._hidden: tuple[Box, ...] = ()
-        self._drawings: tuple[Drawing, ...] = ()
-        self._grip: QPointF | None = None
-        self._points = False
-        self.hand = DrawingHand()
-        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self.setAccessibleName("Film")
-        self.setMouseTracking(True)
-        self.setMinimumSize(320, 180)
-        self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
+        super().__init__(theme)
+        self._aim: Aim = "look"
+        self._prompt = ""
+        self._cross: Share | None = None
+        self._hand = DrawingHand()
+        self._strokes = False
 
-    # What is shown ------------------------------------------------------------------------
+    def show_picture(
+        self, picture: Picture | None, *, is_exact: bool = True, instead: str = ""
+    ) -> None:
+        """Show a picture, or none; see `PictureView`."""
+        self._hand.see(None if picture is None else picture.times)
+        super().show_picture(picture, is_exact=is_exact, instead=instead)
 
-    @property
-    def light(self) -> Light:
-        """Brightness and contrast now."""
-        return self._light
+    def ask_for_point(self, asks: bool, prompt: str = "") -> None:
+        """Let a place of the picture be pointed at, once; the prompt says which."""
+        self._prompt = prompt if asks else ""
+        self._take_aim("point" if asks else "look")
 
-    @property
-    def zoom(self) -> float:
-        """How far the picture is enlarged, 1 to 8."""
-        return self._looked.zoom
-
-    def sizeHint(self) -> QSize:  # noqa: N802 - Qt's name
-        """Return a size of the usual shape."""
-        return QSize(960, 540)
-
-    def wear(self, theme: Theme) -> None:
-        """Use other colours."""
-        self._theme = theme
-        self.update()
-
-    def show_picture(self, picture: Picture | None, *, is_exact: bool = True) -> None:
-        """Show a picture, or none.
-
-        Args:
-            picture: What the player has.
-            is_exact: Whether it is the very frame; a small plate says so where not.
-        """
-        if picture is not self._picture:
-            self._picture = picture
-            self._image = None if picture is None else _image_of(picture.pixels, self._light)
-            self.hand.leave_frame(None if picture is None else picture.times)
-        self._is_exact = is_exact
-        self.update()
-
-    def say(self, words: str) -> None:
-        """Say in words why there is no picture."""
-        self._words = words
-        self.update()
-
-    def show_over(self, drawings: tuple[Drawing, ...], hidden: tuple[Box, ...]) -> None:
-        """Paint drawings and masks over the picture."""
-        if (drawings, hidden) != (self._drawings, self._hidden):
-            self._drawings, self._hidden = drawings, hidden
-            self.update()
-
-    def set_light(self, light: Light) -> None:
-        """Show in another light."""
-        self._light = light
-        if self._picture is not None:
-            self._image = _image_of(self._picture.pixels, light)
-        self.update()
-
-    # Looking into it ----------------------------------------------------------------------
-
-    def zoom_by(self, factor: float, at: QPointF | None = None) -> None:
-        """Enlarge about a point, the middle where none is given."""
-        now = self._laid()
-        if now is None:
-            return
-        point = at or QPointF(self.width() / 2, self.height() / 2)
-        self._look(zoomed(now, self._looked, factor, (point.x(), point.y()), self._room()))
-
-    def reset_zoom(self) -> None:
-        """Show the picture whole."""
-        self._look(WHOLE)
-
-    def _look(self, looked: Looked) -> None:
-        was_enlarged = self._looked.zoom > 1
-        self._looked = looked
-        if (looked.zoom > 1) != was_enlarged:
-            self.full_size_wanted.emit(looked.zoom > 1)
-        self.update()
-
-    def _room(self) -> tuple[float, float]:
-        return float(self.width()), float(self.height())
-
-    def _laid(self) -> Laid | None:
-        if self._picture is None:
-            return None
-        return laid(self._picture.pixels, *self._room(), self._looked)
-
-    # Pointing and drawing -----------------------------------------------------------------
-
-    def ask_for_point(self, asks: bool) -> None:
-        """Let the next press point at a place of the picture."""
-        self._points = asks
-        self.setCursor(Qt.CursorShape.CrossCursor if asks else Qt.CursorShape.ArrowCursor)
-
-    def set_drawing(self, tool: str | None, colour: str = "sky") -> None:
+    def set_drawing(self, tool: str | None, colour: str = DRAWING_COLOURS[0].word) -> None:
         """Take a drawing tool, or none."""
-        self.hand.take(tool, colour)
-        self.setCursor(Qt.CursorShape.CrossCursor if tool else Qt.CursorShape.ArrowCursor)
-        self.update()
+        self._hand.take(tool, colour)
+        self._take_aim("draw" if tool else "look")
 
     def point_at(self, x: float, y: float) -> PicturePoint | None:
         """Return the place of the picture at a point of the widget; None where there is none."""
         now = self._laid()
-        if now is None or self._picture is None:
+        at_px = self._in_px(QPointF(x, y))
+        if now is None or not now.shows_at(*at_px):
             return None
-        share_x, share_y = now.share_at(x, y)
-        times = self._picture.times
-        return PicturePoint(x=share_x, y=share_y, part=times.part, at_us=times.start_us)
+        return self._place(now.share_at(*at_px))
 
-    # Qt's own -----------------------------------------------------------------------------
+    def _take_aim(self, aim: Aim) -> None:
+        if aim != "look" and self._aim == "look":
+            self._cross = None
+            self.rest_wanted.emit()
+        self._aim = aim
+        # A click that took the focus would leave the keys to the window's own actions.
+        looks = aim == "look"
+        self._cross = None if looks else self._cross
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus if looks else Qt.FocusPolicy.NoFocus)
+        self.setCursor(Qt.CursorShape.ArrowCursor if looks else Qt.CursorShape.CrossCursor)
+        self.update()
 
-    def paintEvent(self, event: QPaintEvent | None) -> None:  # noqa: N802
-        """Paint the picture and what lies over it."""
-        painter = QPainter(self)
-        painter.fillRect(self.rect(), QColor(self._theme.surround))
-        now = self._laid()
-        if now is None or self._picture is None or self._image is None:
-            self._paint_words(painter, self._words)
-        else:
-            self._paint_picture(painter, now, self._image)
-            self._paint_over(painter, now)
-            if plate := _plate_words(self._picture, self._is_exact):
-                self._paint_plate(painter, plate)
-        if self.hasFocus():
-            painter.setPen(QPen(QColor(self._theme.accent), 2))
-            painter.drawRect(self.rect().adjusted(1, 1, -1, -1))
-        painter.end()
+    def _place(self, share: Share) -> PicturePoint | None:
+        """Return a place of the frame; None on a picture that is only near."""
+        picture = self._picture
+        if picture is None or picture.nearby or self._instead:
+            return None
+        times = picture.times
+        return PicturePoint(x=share[0], y=share[1], part=times.part, at_us=times.start_us)
 
-    def _paint_picture(self, painter: QPainter, now: Laid, image: QImage) -> None:
-        pixels_shown = now.width * self.devicePixelRatioF() / max(1, _across(image, now))
-        painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform, pixels_shown < 1.999)
-        painter.save()
-        painter.setTransform(_transform(image, now), combine=True)
-        painter.drawImage(QPointF(0, 0), image)
-        painter.restore()
-
-    def _paint_over(self, painter: QPainter, now: Laid) -> None:
-        drawings = (*self._drawings, *self.hand.drawings())
-        items = display_list(
-            now.placing, drawings=drawings, hidden=self._hidden, measure_px=float(self.height())
-        )
-        paint_items(painter, items, now.left, now.top)
-        cross = self.hand.crosshair
-        if cross is not None:
-            x, y = now.point_of(cross)
-            for colour, width in (("#000000", 4), ("#FFFFFF", 2)):
-                painter.setPen(QPen(QColor(colour), width))
-                painter.drawLine(QPointF(x - _CROSS_PX, y), QPointF(x + _CROSS_PX, y))
-                painter.drawLine(QPointF(x, y - _CROSS_PX), QPointF(x, y + _CROSS_PX))
-
-    def _paint_words(self, painter: QPainter, words: str) -> None:
-        painter.setPen(QColor(self._theme.surround_text))
-        flags = Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextWordWrap
-        painter.drawText(self.rect().adjusted(24, 24, -24, -24), int(flags), words)
-
-    def _paint_plate(self, painter: QPainter, words: str) -> None:
-        metrics = painter.fontMetrics()
-        box = QRectF(10, 10, metrics.horizontalAdvance(words) + 16, metrics.height() + 8)
-        painter.fillRect(box, QColor(0, 0, 0, 190))
-        painter.setPen(QColor("#FFFFFF"))
-        painter.drawText(box, Qt.AlignmentFlag.AlignCenter, words)
-
-    def resizeEvent(self, event: QResizeEvent | None) -> None:  # noqa: N802
-        """Say what size pictures are shown at now."""
-        ratio = self.devicePixelRatioF()
-        self.size_changed.emit(round(self.width() * ratio), round(self.height() * ratio))
-
-    def wheelEvent(self, event: QWheelEvent | None) -> None:  # noqa: N802
-        """Enlarge about the pointer."""
-        if event is not None:
-            notches = event.angleDelta().y() / _WHEEL_NOTCH
-            self.zoom_by(_STEP**notches, event.position())
-            event.accept()
-
-    def mousePressEvent(self, event: QMouseEvent | None) -> None:  # noqa: N802
-        """Point, draw, or take hold of the picture."""
-        if event is None or event.button() != Qt.MouseButton.LeftButton:
-            return
-        place = self.point_at(event.position().x(), event.position().y())
-        if self._points and place is not None:
+    def _point(self, place: PicturePoint | None) -> None:
+        if place is not None:
             self.ask_for_point(False)
             self.pointed.emit(place)
-        elif self.hand.tool and place is not None:
-            self.hand.press((place.x, place.y))
-            self.update()
-        else:
-            self._grip = event.position()
 
-    def mouseMoveEvent(self, event: QMouseEvent | None) -> None:  # noqa: N802
-        """Draw on, or drag the picture along."""
-        if event is None or not event.buttons() & Qt.MouseButton.LeftButton:
-            return
-        place = self.point_at(event.position().x(), event.position().y())
-        now = self._laid()
-        if self.hand.is_drawing and place is not None:
-            self.hand.move((place.x, place.y))
-            self.update()
-        elif self._grip is not None and now is not None:
-            by = event.position() - self._grip
-            self._grip = event.position()
-            self._look(moved(now, self._looked, (by.x(), by.y()), self._room()))
-
-    def mouseReleaseEvent(self, event: QMouseEvent | None) -> None:  # noqa: N802
-        """Finish what was drawn."""
-        self._grip = None
-        if self.hand.is_drawing:
-            self._finish()
-
-    def mouseDoubleClickEvent(self, event: QMouseEvent | None) -> None:  # noqa: N802
-        """Show the picture whole again."""
-        if not self.hand.tool:
-            self.reset_zoom()
-
-    def keyPressEvent(self, event: QKeyEvent | None) -> None:  # noqa: N802
-        """Draw by keys while a tool is taken; else let the window have them."""
-        if event is None:
-            return
-        if self.hand.tool and self.hand.key(event.key(), event.modifiers()):
-            if self.hand.is_finished:
-                self._finish()
-            self.update()
-            return
-        event.ignore()
-
-    def _finish(self) -> None:
-        drawing = self.hand.finish()
-        self.update()
+    def _draw(self, drawing: Drawing | None) -> None:
         if drawing is not None:
             self.drawn.emit(drawing)
+        self.update()
 
+    def _do(self, deed: str, *, fine: bool) -> None:
+        """Do something with the crosshair."""
+        now = self._laid()
+        if deed in CROSS_WAYS and now is not None:
+            step = (_FINE_STEP if fine else _STEP) / self._looked.zoom
+            right, down = CROSS_WAYS[deed]
+            self._cross = now.stepped(self._cross or self._middle(now), right * step, down * step)
+        elif deed == "set":
+            self._set_point()
+        elif deed == "back" and self._hand.is_drawing:
+            self._hand.take_point_back()
+        elif deed == "back" and self._aim == "draw":
+            self.taken_back.emit()
+        elif deed == "leave":
+            self.set_drawing(None)
+            self.ask_for_point(False)
+            self.left.emit()
+        self.update()
 
-def _image_of(pixels: Pixels, light: Light) -> QImage:
-    """Return a picture as Qt's image, with bytes of its own."""
-    image = QImage(
-        lit(pixels, light),
-        pixels.width_px,
-        pixels.height_px,
-        pixels.stride_bytes,
-        QImage.Format.Format_RGB888,
-    )
-    return image.convertToFormat(QImage.Format.Format_RGB32)
+    def _middle(self, now: Laid) -> Share:
+        """Return the place in the middle of what is seen."""
+        room = self._room()
+        return now.share_at(room[0] / 2, room[1] / 2) if self._looked.zoom > 1 else _MIDDLE
 
+    def _set_point(self) -> None:
+        place = self._place(self._cross) if self._cross is not None else None
+        if self._aim == "point":
+            self._point(place)
+        elif self._aim == "draw" and place is not None:
+            self._draw(self._hand.set_point((place.x, place.y)))
 
-def _across(image: QImage, now: Laid) -> int:
-    return image.height() if now.turn_deg in (90, 270) else image.width()
+    def _take_by_key(self, key: int) -> bool:
+        """Take the tool or colour of a key, and claim that it was one's."""
+        tool = _TOOL_OF_KEY.get(key, self._hand.tool)
+        colour = _COLOUR_OF_KEY.get(key, self._hand.colour)
+        if tool is None or key not in (*_TOOL_OF_KEY, *_COLOUR_OF_KEY):
+            return False
+        self.set_drawing(tool, colour)
+        self.tool_taken.emit(tool, colour)
+        return True
 
+    # What it changes of a view ------------------------------------------------------------
 
-def _transform(image: QImage, now: Laid) -> QTransform:
-    """Return what lays the decoded frame where it is shown: mirrored, then turned, then fitted."""
-    corners = [now.point_of(share) for share in ((0.0, 0.0), (1.0, 0.0), (0.0, 1.0))]
-    (x0, y0), (x1, y1), (x2, y2) = corners
-    width, height = image.width(), image.height()
-    return QTransform(
-        (x1 - x0) / width, (y1 - y0) / width, (x2 - x0) / height, (y2 - y0) / height, x0, y0
-    )
+    def _over(self) -> tuple[Drawing, ...]:
+        towards = None if self._strokes else self._cross
+        return (*self._drawings, *self._hand.drawings(towards))
 
+    def _plates(self, picture: Picture) -> list[str]:
+        return [*super()._plates(picture), self._prompt]
 
-def _plate_words(picture: Picture, is_exact: bool) -> str:
-    if picture.damaged:
-        return "this frame cannot be decoded"
-    if picture.nearby:
-        return "near"
-    if picture.from_copy:
-        return "small copy"
-    if picture.doubtful:
-        return "may be wrong in part"
-    return "" if is_exact else "…"
+    def _paint_over(self, painter: QPainter, now: Laid, picture: Picture) -> None:
+        super()._paint_over(painter, now, picture)
+        if self._cross is not None:
+            paint_cross(painter, now, self._cross, self._room()[1])
+
+    def mousePressEvent(self, event: QMouseEvent | None) -> None:  # noqa: N802 - Qt's name
+        """Point, draw, or take hold of the picture; the middle button always takes hold."""
+        if event is None:
+            return
+        if self._aim == "look" or event.button() != Qt.MouseButton.LeftButton:
+            super().mousePressEvent(event)
+            return
+        place = self.point_at(event.position().x(), event.position().y())
+        if self._aim == "point":
+            self._point(place)
+        elif place is not None:
+            self._cross, self._strokes = None, True
+            self._hand.press((place.x, place.y))
+
+    def mouseMoveEvent(self, event: QMouseEvent | None) -> None:  # noqa: N802 - Qt's name
+        """Draw on, or drag the picture along."""
+        now = self._laid()
+        if event is not None and now is not None and self._strokes and self._hand.is_drawing:
+            self._hand.move(now.share_at(*self._in_px(event.position())))
+            self.update()
+        else:
+            super().mouseMoveEvent(event)
+
+    def mouseReleaseEvent(self, event: QMouseEvent | None) -> None:  # noqa: N802 - Qt's name
+        """End what was drawn, or let the picture go."""
+        if self._strokes:
+            self._strokes = False
+            self._draw(self._hand.finish())
+        super().mouseReleaseEvent(event)
+
+    def mouseDoubleClickEvent(self, event: QMouseEvent | None) -> None:  # noqa: N802 - Qt's name
+        """Show the picture whole again; while drawing, it is a press like another."""
+        if self._aim == "look":
+            super().mouseDoubleClickEvent(event)
+        else:
+            self.mousePressEvent(event)
+
+    def keyPressEvent(self, event: QKeyEvent | None) -> None:  # noqa: N802 - Qt's name
+        """Point or draw by keys; all others, and all while one only looks, are the window's."""
+        if event is None:
+            return
+        held = event.modifiers()
+        fine = bool(held & Qt.KeyboardModifier.ShiftModifier)
+        command = held & (Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.AltModifier)
+        deed = _DEED_OF_KEY.get(event.key())
+        if self._aim == "look" or command:
+            event.ignore()
+        elif deed is not None:
+            self._do(deed, fine=fine)
+        elif self._aim != "draw" or not self._take_by_key(event.key()):
+            event.ignore()

@@ -62,6 +62,7 @@ class _Side(QWidget):
         except AftercaseError as fault:
             self._time.setText(in_words(fault))
             return
+        self.film.show_over((), opened.case.masks)
         self.player.set_bounds(span.start_us, span.end_us)
         self.player.open(opening_of(opened, self._host.at))
 
