@@ -63,6 +63,8 @@ LATE = {"av", "cv2", "pandas", "PyQt6", "matplotlib", "PIL", "rich", "sqlalchemy
 
 OWN_LATE = {
     "aftercase.gui.app",  # commands work where the window's libraries are missing
+    "aftercase.metrics.gaps",
+    "aftercase.metrics.intervals",
     "aftercase.metrics.subject",  # what the window shows at once must not load pandas
     "aftercase.session.tasks.critique",
     "aftercase.session.tasks.tabulate",

@@ -42,7 +42,7 @@ WRITING_OS = {
 
 OPENING_NO_FILE = {
     *("av", "Image"),  # they read
-    *("player", "_player", "_opening", "line"),  # of the window
+    *("player", "_player", "_opening", "_orders", "line"),  # of the window
     *("_sound", "_feeder", "_out"),  # sound devices, and what feeds them
 }
 """Names of things whose method `open` opens no file for writing."""
