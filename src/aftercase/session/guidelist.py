@@ -194,6 +194,7 @@ def idle_us(
     # Late: pandas takes a second to load, and the window must show at once.
     import numpy as np
 
+    # Late as well: these load it.
     from aftercase.metrics.gaps import NOT_MARKED, gaps_of
     from aftercase.metrics.intervals import overlap_per_label, spans_of
     from aftercase.metrics.subject import Settings, Subject
