@@ -16,7 +16,7 @@ from PyQt6.QtCore import QEvent, Qt
 from PyQt6.QtGui import QKeyEvent, QKeySequence
 from PyQt6.QtWidgets import QApplication, QWidget
 
-from aftercase.gui.app import made_window
+from aftercase.gui.app import made_window, put_away
 from aftercase.gui.window import Window
 from aftercase.model.base import NewId, id_source
 from aftercase.session.places import Places, places
@@ -108,8 +108,8 @@ def window(qapp: QApplication, at: Places, until: Callable[..., None]) -> Iterat
     yield shown
     shown.close()
     sys.excepthook = sys.__excepthook__
-    shown.deleteLater()
-    qapp.processEvents()
+    put_away(qapp, shown)
+    assert not [left for left in qapp.topLevelWidgets() if isinstance(left, Window)]
 
 
 @pytest.fixture
