@@ -15,7 +15,7 @@ _FPS = 30
 
 @dataclass(frozen=True)
 class MadeFilm:
-    """A film to measure with: 1080p30 at 10 Mbit/s, noisy, two B-frames, closed groups.
+    """A film to measure with: 10 Mbit/s at full HD, noisy, two B-frames, closed groups.
 
     Attributes:
         name: What it is called in the table.
@@ -29,7 +29,7 @@ class MadeFilm:
     path: Path
     seconds: int
     key_s: int
-    fps: int = _FPS
+    fps: int
 
     @property
     def n_frames(self) -> int:
@@ -37,7 +37,7 @@ class MadeFilm:
         return self.seconds * self.fps
 
 
-def made_film(key_s: int, *, quick: bool, height_px: int = 1080) -> MadeFilm:
+def made_film(key_s: int, *, quick: bool, height_px: int = 1080, fps: int = _FPS) -> MadeFilm:
     """Return a film of 16 minutes, or of 64 seconds when it has to go quickly; 16 to 9.
 
     A piece of 64 seconds is encoded and its packets are repeated, so that the long film costs
@@ -47,21 +47,22 @@ def made_film(key_s: int, *, quick: bool, height_px: int = 1080) -> MadeFilm:
         os.environ.get("AFTERCASE_BENCHMARK_FILMS")
         or platformdirs.user_cache_path("aftercase-benchmarks", appauthor=False)
     )
-    piece = folder / f"{height_px}p30-keys-{key_s}s-{_PIECE_S}s.mp4"
+    name = f"{height_px}p{fps}-keys-{key_s}s"
+    piece = folder / f"{name}-{_PIECE_S}s.mp4"
     if not piece.is_file():
         folder.mkdir(parents=True, exist_ok=True)
-        _encode(piece, key_s * _FPS, height_px)
+        _encode(piece, key_s * fps, height_px, fps)
     repeats = 1 if quick else 15
-    film = piece if quick else folder / f"{height_px}p30-keys-{key_s}s-{repeats * _PIECE_S}s.mp4"
+    film = piece if quick else folder / f"{name}-{repeats * _PIECE_S}s.mp4"
     if not film.is_file():
         _run(film, "-stream_loop", str(repeats - 1), "-i", str(piece), "-c", "copy")
-    name = f"{repeats * _PIECE_S // 60} min, keys {key_s} s apart"
-    return MadeFilm(name, film, repeats * _PIECE_S, key_s)
+    words = f"{repeats * _PIECE_S // 60} min, keys {key_s} s apart"
+    return MadeFilm(words, film, repeats * _PIECE_S, key_s, fps)
 
 
-def _encode(path: Path, group: int, height_px: int) -> None:
+def _encode(path: Path, group: int, height_px: int, fps: int) -> None:
     picture = (
-        f"testsrc2=s={height_px * 16 // 9}x{height_px}:r={_FPS}:d={_PIECE_S},noise=alls=12:allf=t"
+        f"testsrc2=s={height_px * 16 // 9}x{height_px}:r={fps}:d={_PIECE_S},noise=alls=12:allf=t"
     )
     encoding = "-c:v libx264 -preset veryfast -bf 2 -sc_threshold 0 -pix_fmt yuv420p"
     kbits = 10_000 * height_px**2 // 1080**2

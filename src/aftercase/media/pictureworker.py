@@ -110,10 +110,18 @@ class PictureWorker:
         make_source: Makes the reader, given whom to tell of progress. It is used by this worker
             alone, and closed by it.
         threaded: Whether it works on a thread of its own; else `work` does it, for tests.
+        queue_bytes: No more is found while pictures of so many bytes wait to be taken.
     """
 
-    def __init__(self, make_source: MakeReader = ReaderProcess, *, threaded: bool = True) -> None:
+    def __init__(
+        self,
+        make_source: MakeReader = ReaderProcess,
+        *,
+        threaded: bool = True,
+        queue_bytes: int = QUEUE_BYTES,
+    ) -> None:
         self._source = make_source(self._progressed)
+        self._queue_bytes = queue_bytes
         self._changed = threading.Condition()
         self._order: tuple[int, Order] | None = None
         self._newest = 0
@@ -163,10 +171,11 @@ class PictureWorker:
             self._changed.notify_all()
             return found
 
-    def work(self) -> None:
-        """Carry out what is ordered, on this thread, as far as there is room."""
-        while self._has_work():
+    def work(self) -> bool:
+        """Find one thing on this thread, and claim that there is more to do, and room for it."""
+        if self._has_work():
             self._go_on()
+        return self._has_work()
 
     def close(self, leave_s: float = 2.0) -> None:
         """End the thread and close the reader; a thread that is stuck is left after a while."""
@@ -200,7 +209,7 @@ class PictureWorker:
 
     def _has_work(self) -> bool:
         with self._changed:
-            has_room = self._queued_bytes < QUEUE_BYTES
+            has_room = self._queued_bytes < self._queue_bytes
             return self._order is not None or (self._carried is not None and has_room)
 
     def _go_on(self) -> None:
