@@ -81,6 +81,7 @@ MARK_COLOURS: Final[dict[str, tuple[str, str]]] = {
 """Remark kind to its colour on light and on dark panels: Okabe-Ito hues at readable lightness."""
 
 BASE_POINT_SIZE: Final = 10.5
+_TITLE: Final = 1.5
 
 
 def mark_colour(theme: Theme, kind: str) -> str:
@@ -121,11 +122,12 @@ def chosen_theme(word: str, app: QApplication) -> Theme:
 
 def wear(app: QApplication, theme: Theme, text_size_percent: int) -> None:
     """Give the whole program a theme and a text size."""
+    points = BASE_POINT_SIZE * text_size_percent / 100
     font = QFont(app.font())
-    font.setPointSizeF(BASE_POINT_SIZE * text_size_percent / 100)
+    font.setPointSizeF(points)
     app.setFont(font)
     app.setPalette(_palette(theme))
-    app.setStyleSheet(style_sheet(theme))
+    app.setStyleSheet(style_sheet(theme, points))
 
 
 def _palette(theme: Theme) -> QPalette:
@@ -153,8 +155,13 @@ def _palette(theme: Theme) -> QPalette:
     return palette
 
 
-def style_sheet(theme: Theme) -> str:
-    """Return the style sheet of a theme: flat panels, clear edges, a visible focus ring."""
+def style_sheet(theme: Theme, points: float) -> str:
+    """Return the style sheet of a theme: flat panels, clear edges, a visible focus ring.
+
+    Args:
+        theme: The colours.
+        points: Size of the text that titles are measured by; a style sheet knows no shares of it.
+    """
     return f"""
 QWidget {{ color: {theme.text}; }}
 QMainWindow, QDialog, QMenuBar, QStatusBar {{ background: {theme.window}; }}
@@ -168,7 +175,7 @@ QMenu::separator {{ height: 1px; background: {theme.line}; margin: 4px 8px; }}
 *[role="panel"] {{ background: {theme.panel}; }}
 *[role="soft"] {{ color: {theme.soft_text}; }}
 *[role="warn"] {{ color: {theme.warn}; }}
-*[role="title"] {{ font-size: 150%; font-weight: 600; }}
+*[role="title"] {{ font-size: {_TITLE * points:.1f}pt; font-weight: 600; }}
 *[role="heading"] {{ font-weight: 600; }}
 QLineEdit, QPlainTextEdit, QTextEdit, QComboBox, QSpinBox, QDoubleSpinBox, QDateEdit {{
     background: {theme.raised}; border: 1px solid {theme.line}; border-radius: 3px;

@@ -291,6 +291,7 @@ class Window(QMainWindow):
         self._rooms.addWidget(self._bench)
         desk.listen("words", self._tell_desk)
         desk.listen("review", self._shortcuts.refresh)
+        desk.listen("case", lambda: self.player.set_bounds(*desk.bounds_us))
         remember_case(self.at, desk.opened.folder.path, desk.case.code)
         self.setWindowTitle(f"Aftercase – case {desk.case.code}")
         place = kept_place(self.at, desk)

@@ -15,7 +15,7 @@ from PyQt6.QtWidgets import QApplication, QWidget
 from aftercase.document.folder import new_review
 from aftercase.errors import AftercaseError
 from aftercase.gui.busy import BusyTasks
-from aftercase.gui.theme import LIGHT, Theme, style_sheet, wear
+from aftercase.gui.theme import BASE_POINT_SIZE, LIGHT, Theme, style_sheet, wear
 from aftercase.media.frameclock import FrameClock
 from aftercase.model.base import NewId
 from aftercase.model.review import Review
@@ -100,7 +100,7 @@ def new_id() -> NewId:
 @pytest.fixture
 def host(qapp: QApplication) -> Iterator[NotedHost]:
     """A window without a case."""
-    if qapp.styleSheet() != style_sheet(LIGHT):
+    if qapp.styleSheet() != style_sheet(LIGHT, BASE_POINT_SIZE):
         wear(qapp, LIGHT, 100)
     made = NotedHost(places())
     yield made

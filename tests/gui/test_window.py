@@ -1,0 +1,33 @@
+"""The window itself: what the film may show, and how large its words are."""
+
+import pytest
+from PyQt6.QtWidgets import QLabel
+
+from aftercase.edit.header import change_header
+from aftercase.gui.theme import DARK, LIGHT, wear
+from aftercase.model.case import Window as CaseStretch
+
+
+def test_nothing_outside_the_case_is_shown_once_its_stretch_is_said(opened, until):
+    desk, player = opened.desk, opened.player
+    stretch = CaseStretch(start_us=10_000_000, end_us=20_000_000)
+    desk.edit_header(lambda case: change_header(case, window=stretch), "say the case's stretch")
+    until(lambda: player.is_exact and desk.at_us == 10_000_000)
+    player.go_to(150_000_000)
+    until(lambda: player.is_exact and desk.at_us == 19_960_000)  # the last frame, at 25 a second
+    desk.hand.undo()
+    desk.say("case")
+    player.go_to(150_000_000)
+    until(lambda: player.is_exact and desk.at_us == 150_000_000)
+
+
+def test_a_title_is_half_as_large_again_as_other_words_at_any_text_size(qapp):
+    title, words = QLabel("Settings"), QLabel("Theme")
+    title.setProperty("role", "title")
+    for theme, percent in ((LIGHT, 100), (DARK, 200)):
+        wear(qapp, theme, percent)
+        for label in (title, words):
+            label.ensurePolished()
+        larger = 1.5 * words.fontInfo().pointSizeF()
+        assert title.fontInfo().pointSizeF() == pytest.approx(larger, abs=0.1)
+    wear(qapp, LIGHT, 100)
