@@ -21,6 +21,31 @@ def test_nothing_outside_the_case_is_shown_once_its_stretch_is_said(opened, unti
     until(lambda: player.is_exact and desk.at_us == 150_000_000)
 
 
+def test_a_case_that_shares_its_film_is_asked_about_before_it_is_shown(
+    opened, film_case, until, press
+):
+    stretch = CaseStretch(start_us=10_000_000, end_us=20_000_000)
+    opened.desk.edit_header(
+        lambda case: change_header(case, window=stretch, eye="left"), "say which case it is"
+    )
+    until(lambda: opened.desk.hand.saving.word == "saved")
+    opened.open_path(film_case)
+    until(lambda: opened.desk is not None and opened.player.is_exact)
+    said = "\n".join(
+        label.text() for label in opened.centralWidget().currentWidget().findChildren(QLabel)
+    )
+    assert "Case C1, left eye" in said
+    assert "From 0:00:10.000 to 0:00:20.000 of its film." in said
+    assert not opened.film.isVisible()
+    press(opened, "Return")
+    assert opened.film.isVisible()
+    assert opened.room == "review"
+    opened.open_path(film_case)
+    until(lambda: opened.desk is not None and opened.player.is_exact)
+    press(opened, "Esc")
+    assert opened.room == "start"
+
+
 def test_a_title_is_half_as_large_again_as_other_words_at_any_text_size(qapp):
     title, words = QLabel("Settings"), QLabel("Theme")
     title.setProperty("role", "title")

@@ -26,6 +26,7 @@ from aftercase.gui.busy import BusyTasks
 from aftercase.gui.film.view import FilmView
 from aftercase.gui.opening import Opening
 from aftercase.gui.pages.cover import Cover
+from aftercase.gui.pages.right_case_page import RightCasePage
 from aftercase.gui.pages.table import PAGES
 from aftercase.gui.screening import Screening
 from aftercase.gui.sheet import Sheet
@@ -295,7 +296,7 @@ class Window(QMainWindow):
         remember_case(self.at, desk.opened.folder.path, desk.case.code)
         self.setWindowTitle(f"Aftercase – case {desk.case.code}")
         place = kept_place(self.at, desk)
-        self.enter(place.room if place is not None else "review")
+        self._show_case(place.room if place is not None else "review")
         if place is not None:
             desk.show_stretch(*place.strip_us)
             desk.select(*place.selection)
@@ -303,6 +304,13 @@ class Window(QMainWindow):
         if words:
             self.tell(words, "refused")
         begin_background(self, desk)
+
+    def _show_case(self, room: Room) -> None:
+        """Show the case on the desk; one that shares its film is asked about first."""
+        is_shared = self.desk is not None and self.desk.case.window is not None
+        self.enter("start" if is_shared else room)
+        if is_shared:
+            self.show_widget(RightCasePage(self, room))
 
     def _tell_desk(self) -> None:
         if self.desk is not None and self.desk.words is not None:
