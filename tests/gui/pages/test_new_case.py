@@ -89,7 +89,8 @@ def test_a_joint_says_in_words_what_fits_and_shows_both_pictures(
     page: NewCasePage, host: Any, qtbot: QtBot, parts: list[Path]
 ) -> None:
     add(page, host, qtbot, parts[0], parts[1])
-    assert "names: fits (2 comes after 1)" in shown_words(page)
+    said = "names: fits (2 comes after 1)"
+    qtbot.waitUntil(lambda: said in shown_words(page), timeout=LONG_MS)
     pictures = {
         one.accessibleName(): one
         for one in page.findChildren(QLabel)
