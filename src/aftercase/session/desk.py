@@ -25,9 +25,11 @@ from aftercase.session.opened import OpenedCase
 from aftercase.session.saver import SaveState
 from aftercase.session.settings import Settings
 
-Topic = Literal["review", "case", "moment", "selection", "strip", "saving", "words", "settings"]
-"""What can be listened to: marks, header, shown frame, selection, the strip's stretch, saving,
-words to tell, settings."""
+Topic = Literal[
+    "review", "replayed", "case", "moment", "selection", "strip", "saving", "words", "settings"
+]
+"""What can be listened to: marks, whose marks are shown, header, shown frame, selection, the
+strip's stretch, saving, words to tell, settings."""
 
 Tone = Literal["done", "undone", "refused"]
 
@@ -77,6 +79,7 @@ class Desk:
         self.hand = WorkInHand(opened, stored, told=on_saving)
         self.at_us = frames.start_of(window_of(opened.case).start_us)
         self.selection: tuple[str, ...] = ()
+        self.replayed: Review | None = None
         window = window_of(opened.case)
         self.strip_us: tuple[int, int] = (window.start_us, window.end_us)
         self.words: Words | None = None
@@ -92,6 +95,11 @@ class Desk:
     def review(self) -> Review:
         """The review as it is shown."""
         return self.hand.review
+
+    @property
+    def shown_review(self) -> Review:
+        """The review whose marks are shown: the one that is replayed, else one's own."""
+        return self.replayed or self.review
 
     @property
     def case(self) -> Case:
@@ -135,6 +143,12 @@ class Desk:
         if at_us != self.at_us:
             self.at_us = at_us
             self.say("moment")
+
+    def show_replayed(self, review: Review | None) -> None:
+        """Show the marks of a review that is replayed; None for one's own again."""
+        if review is not self.replayed:
+            self.replayed = review
+            self.say("replayed")
 
     def show_stretch(self, start_us: int, end_us: int) -> None:
         """Set the stretch of the clock that the strip shows."""

@@ -7,14 +7,20 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from aftercase.edit.marking import running_step
+from aftercase.model.case import Case
 from aftercase.model.guide import Guide
 from aftercase.model.review import Remark, Review
+from aftercase.session.tasks.hand_over import may_open
+from aftercase.session.verbs.closing import suggested
 
 LEAD_US: Final = 3_000_000
 """A moment plays from this long before it."""
 
 AFTER_US: Final = 3_000_000
 """A remark that stands at a moment plays on this long."""
+
+MOST_BEFORE_US: Final = 18_000_000
+"""Before a case no moment plays longer: three of them take less than a minute."""
 
 
 @dataclass(frozen=True)
@@ -44,14 +50,16 @@ class Shown:
         kind: Only this kind; all where empty.
         step: Only this step; all where empty.
         starred: Only the starred.
+        before_a_case: Only what to think of before the next case.
     """
 
     kind: str = ""
     step: str = ""
     starred: bool = False
+    before_a_case: bool = False
 
     def takes(self, moment: ReplayMoment) -> bool:
-        """Claim that a moment is shown."""
+        """Claim that a moment is shown, as far as that is told by the moment alone."""
         return (
             self.kind in ("", moment.remark.kind)
             and self.step in ("", moment.step)
@@ -79,6 +87,26 @@ def moments_of(
     return tuple(found)
 
 
+def shown_moments(
+    review: Review, guide: Guide, bounds_us: tuple[int, int], shown: Shown
+) -> tuple[ReplayMoment, ...]:
+    """Return those of a review's moments that are shown, in the order of the film."""
+    every = moments_of(review, guide, bounds_us)
+    if not shown.before_a_case:
+        return tuple(moment for moment in every if shown.takes(moment))
+    points = points_of(review)
+    return tuple(
+        replace(moment, end_us=min(moment.end_us, moment.start_us + MOST_BEFORE_US))
+        for moment in every
+        if moment.remark.id in points
+    )
+
+
+def points_of(review: Review) -> frozenset[str]:
+    """Return the ids of what to work on: as the closing says, else of the starred remarks."""
+    return frozenset(review.closing.points or (remark.id for remark in suggested(review, "points")))
+
+
 def next_choice(shown: Shown, field: str, moments: Sequence[ReplayMoment]) -> Shown:
     """Return the filter with the next word of a field: each that occurs in turn, then all.
 
@@ -96,18 +124,35 @@ def next_choice(shown: Shown, field: str, moments: Sequence[ReplayMoment]) -> Sh
 
 
 def replayed(reviews: Sequence[Review], person: str) -> tuple[Review, ...]:
-    """Return the reviews a person can replay, the newest revision of each other reviewer.
+    """Return the reviews a person can replay, the newest revision of each reviewer.
 
-    Released ones of others; where there is none, the person's own, closed or not.
+    Released ones of others, by code, then the person's own, closed or not, if it remarks anything;
+    last what others released without a remark.
     """
     latest: dict[str, Review] = {}
     for review in reviews:
         known = latest.get(review.reviewer)
-        is_newer = known is None or review.revision > known.revision
+        is_newer = known is None or review.revision >= known.revision
         if is_newer and (review.state == "released" or review.reviewer == person):
             latest[review.reviewer] = review
-    others = [review for who, review in sorted(latest.items()) if who != person]
-    return tuple(others) or tuple(latest.values())
+    own = latest.pop(person, None)
+    others = [review for _, review in sorted(latest.items())]
+    with_own = [*others, own] if own is not None and own.remarks else others
+    return tuple(sorted(with_own, key=lambda review: not review.remarks))
+
+
+def openable(case: Case, reviews: Sequence[Review], own: Review) -> tuple[tuple[Review, ...], str]:
+    """Return the reviews somebody can replay now, and why another opens only later, in words.
+
+    Args:
+        case: The header; it may ask to be judged by the trainee first.
+        reviews: All reviews of the case.
+        own: The person's own review as it is now.
+    """
+    found = replayed([*reviews, own], own.reviewer)
+    refused = {one.reviewer: may_open(case, own, one) for one in found}
+    why = next((words for words in refused.values() if words is not None), "")
+    return tuple(one for one in found if refused[one.reviewer] is None), why
 
 
 @dataclass(frozen=True)
@@ -128,12 +173,13 @@ class StepDifference:
 
 
 def differences(mine: Review, theirs: Review) -> tuple[StepDifference, ...]:
-    """Return where two reviews' steps differ: missing ones first, then the largest difference.
+    """Return two reviews' visits of steps beside each other, differences first.
 
-    Visits of a step are taken in order: the first beside the first.
+    Visits that only one marked come first, then those whose edges lie farthest apart; equal ones
+    last. Visits of a step are taken in order: the first beside the first.
 
     Example:
-        Two reviews without steps do not differ.
+        Two reviews without steps have none.
     """
     found = []
     steps = dict.fromkeys(span.step for span in (*mine.steps, *theirs.steps))
@@ -145,7 +191,7 @@ def differences(mine: Review, theirs: Review) -> tuple[StepDifference, ...]:
             found.append(StepDifference(step, one, two, _distance(one, two)))
     return tuple(
         sorted(
-            (one for one in found if one.difference_us != 0),
+            found,
             key=lambda one: (one.difference_us is not None, -(one.difference_us or 0)),
         )
     )

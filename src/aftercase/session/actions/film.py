@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Final
 
-from aftercase.session.actions.action import WHILE_WATCHING, Action
-from aftercase.session.stage import Stage
+from aftercase.session.actions.action import REVIEWING, WHILE_WATCHING, Action
+from aftercase.session.stage import Room, Stage
 from aftercase.session.verbs import looking
 
 RATES: Final = (0.25, 0.5, 0.75, 1.0, 1.5, 2.0, 3.0, 4.0)
@@ -51,9 +51,14 @@ def _loop(stage: Stage) -> None:
 
 
 def _action(
-    id: str, label: str, help: str, keys: tuple[str, ...], run: Callable[[Stage], None]
+    id: str,
+    label: str,
+    help: str,
+    keys: tuple[str, ...],
+    run: Callable[[Stage], None],
+    rooms: tuple[Room, ...] = WHILE_WATCHING,
 ) -> Action:
-    return Action(id, label, help, keys, "Film", WHILE_WATCHING, "case", run)
+    return Action(id, label, help, keys, "Film", rooms, "case", run)
 
 
 FILM_ACTIONS: Final[tuple[Action, ...]] = (
@@ -89,7 +94,7 @@ FILM_ACTIONS: Final[tuple[Action, ...]] = (
             lambda s: s.ask("time")),
     _action("loop", "Over and over",
             "Play the selected span, else the running step, over and over with a lead-in.",
-            ("Shift+Space",), _loop),
+            ("Shift+Space",), _loop, REVIEWING),
     _action("closer", "Closer", "Enlarge the picture.", ("Ctrl+=", "Ctrl++"),
             lambda s: s.use("closer")),
     _action("farther", "Farther", "Make the picture smaller again.", ("Ctrl+-",),

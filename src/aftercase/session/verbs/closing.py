@@ -100,7 +100,7 @@ def seal_review(desk: Desk) -> bool:
 
 def release_review(desk: Desk) -> bool:
     """Release the review to the person it is about; a draft is sealed and released in one."""
-    if desk.review.state == "sealed" and not _saved(desk):
+    if desk.review.state == "sealed" and not is_saved(desk):
         return False
     sha256 = desk.hand.stored.digest
     return desk.edit(lambda review: release(named(review), sha256), "release the review")
@@ -108,7 +108,7 @@ def release_review(desk: Desk) -> bool:
 
 def correct_review(desk: Desk) -> bool:
     """Begin a correction: a new revision that keeps the closed one."""
-    if not _saved(desk):
+    if not is_saved(desk):
         return False
     sha256 = desk.hand.stored.digest
     if sha256 is None:
@@ -117,7 +117,7 @@ def correct_review(desk: Desk) -> bool:
     return desk.edit(lambda review: corrected(review, sha256), "begin a correction")
 
 
-def _saved(desk: Desk) -> bool:
+def is_saved(desk: Desk) -> bool:
     """Claim that what is shown is on disk; a closed review is named by what is there."""
     if desk.hand.saving.word == "saved":
         return True

@@ -12,7 +12,7 @@ def stops_us(desk: Desk) -> tuple[int, ...]:
     start_us, end_us = desk.bounds_us
     moments = {start_us}
     for name in RECORD_LISTS:
-        for mark in getattr(desk.review, name):
+        for mark in getattr(desk.shown_review, name):
             for field in ("start_us", "end_us", "at_us"):
                 us = getattr(mark, field, None)
                 if us is not None and start_us <= us < end_us:

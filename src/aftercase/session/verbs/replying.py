@@ -5,8 +5,10 @@ from __future__ import annotations
 from typing import Final
 
 from aftercase.edit import answer
+from aftercase.edit.review import corrected
 from aftercase.model.review import Origin, Remark, Reply, Review
 from aftercase.session.desk import Desk
+from aftercase.session.verbs.closing import is_saved
 
 _NEXT_UNDERSTOOD: Final = {
     "not-said": "understood",
@@ -15,15 +17,24 @@ _NEXT_UNDERSTOOD: Final = {
 }
 
 
+def may_reply(desk: Desk) -> bool:
+    """Claim that something can be said to another's remarks.
+
+    A trainee who has sealed an own review, because it is judged first, says it in its next
+    revision; a teacher's closed review is not opened again by looking at another's.
+    """
+    return desk.is_draft or desk.review.role == "trainee"
+
+
 def reply_to(desk: Desk, review: Review, remark: Remark) -> Reply | None:
     """Return what was said to a remark so far; None for nothing."""
     return answer.reply_to(desk.review, review.reviewer, remark.id)
 
 
 def say_watched(desk: Desk, review: Review, remark: Remark) -> bool:
-    """Say that a remark's moment was played; said once."""
+    """Say that a remark's moment was played; said once, where anything can be said."""
     known = reply_to(desk, review, remark)
-    if known is not None and known.watched:
+    if (known is not None and known.watched) or not may_reply(desk):
         return False
     return _say(desk, review, remark, "watch a moment", watched=True)
 
@@ -56,13 +67,19 @@ def _say(
     text: str | None = None,
     asks: bool | None = None,
 ) -> bool:
+    if not desk.is_draft and not is_saved(desk):
+        return False
+    closed, digest = not desk.is_draft, desk.hand.stored.digest or ""
     to = Origin(case=review.case, reviewer=review.reviewer, revision=review.revision, id=remark.id)
-    return desk.edit(
+    said = desk.edit(
         lambda mine: answer.set_reply(
-            mine, to, remark.at_us, desk.new_id,
+            corrected(mine, digest) if closed else mine, to, remark.at_us, desk.new_id,
             watched=watched, understood=understood, text=text, asks=asks,
         ),
         label,
         merge_key=f"{label} {remark.id}" if text is not None else None,
         quiet=True,
     )  # fmt: skip
+    if said and closed:
+        desk.tell("What you closed stays as it is; what you say now goes into its next revision.")
+    return said
