@@ -46,6 +46,7 @@ class ClockBar(QWidget):
         self._stops = [
             desk.listen("moment", self.show_moment),
             desk.listen("review", self.show_marks),
+            desk.listen("replayed", self.show_marks),
             desk.listen("saving", self.show_saving),
         ]
         self.show_moment()
@@ -70,13 +71,14 @@ class ClockBar(QWidget):
     def show_marks(self) -> None:
         """Show the running step, what else is going on, and what “next step” would begin."""
         desk = self._desk
-        span = running_step(desk.guide, desk.review, desk.at_us)
+        review = desk.shown_review
+        span = running_step(desk.guide, review, desk.at_us)
         parts = [desk.guide.step_name(span.step) if span else "no step runs"]
         if span is not None and span.takeover == "taken-over":
             parts.append("taken over")
         for there, words in (
-            (running(desk.review.pauses, desk.at_us), "nothing in the eye"),
-            (running(desk.review.unseen, desk.at_us), "cannot be seen"),
+            (running(review.pauses, desk.at_us), "nothing in the eye"),
+            (running(review.unseen, desk.at_us), "cannot be seen"),
         ):
             if there:
                 parts.append(words)
@@ -94,6 +96,7 @@ class ClockBar(QWidget):
             style.polish(self._saving)
 
     def _show_next(self) -> None:
+        self._next.setVisible(self._desk.replayed is None)
         step = usual_next(self._desk.guide, self._desk.review, self._desk.at_us)
         key = keys_of(_NEXT_STEP, self._host.settings.keys)
         name = step.strip_label if step is not None else "–"

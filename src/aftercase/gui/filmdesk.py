@@ -32,7 +32,8 @@ class FilmDesk:
         self._desk, self._film = desk, film
         self._review, self._replayed_us = review, replayed_us
         self._stops = [
-            desk.listen(topic, self.show) for topic in ("moment", "review", "case", "selection")
+            desk.listen(topic, self.show)
+            for topic in ("moment", "review", "replayed", "case", "selection")
         ]
         film.drawn.connect(self._draw)
         self.show()

@@ -17,18 +17,21 @@ from PyQt6.QtWidgets import (
 )
 
 from aftercase.gui.pages.building import tab_stops
+from aftercase.gui.shortcuts import TAKES_KEYS
 
 _WIDEST_PX: Final = 1100
 
 
 class Sheet(QFrame):
-    """One page with its title; Escape leaves it."""
+    """One page with its title; Escape leaves it, and plain keys are the page's own."""
 
     left = pyqtSignal()
 
     def __init__(self) -> None:
         super().__init__()
         self.setProperty("role", "panel")
+        self.setProperty(TAKES_KEYS, True)
+        self.setFocusPolicy(Qt.FocusPolicy.ClickFocus)
         self._title = QLabel()
         self._title.setProperty("role", "title")
         close = QPushButton("Back (Esc)")
@@ -65,9 +68,8 @@ class Sheet(QFrame):
         self._title.setText(str(getattr(page, "title", "")))
         self.setAccessibleName(self._title.text())
         self._scroll.setWidget(page)
-        first = page.focusProxy() or next(iter(tab_stops(page)), None)
-        if first is not None:
-            first.setFocus(Qt.FocusReason.OtherFocusReason)
+        first = page.focusProxy() or next(iter(tab_stops(page)), self)
+        first.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def clear(self) -> None:
         """Put the open page away."""

@@ -38,6 +38,7 @@ class StripDesk(QObject):
         strip.show_moment(desk.at_us)
         self._stops: list[Callable[[], None]] = [
             desk.listen("review", self._show_review),
+            desk.listen("replayed", self._show_review),
             desk.listen("case", lambda: strip.show_window(desk.bounds_us)),
             desk.listen("moment", lambda: strip.show_moment(desk.at_us)),
             desk.listen("selection", lambda: strip.select(desk.selection)),
@@ -66,8 +67,8 @@ class StripDesk(QObject):
         self._strip.stop()
 
     def _show_review(self) -> None:
-        self._strip.show_review(self._desk.review)
-        self._strip.set_editable(self._desk.is_draft)
+        self._strip.show_review(self._desk.shown_review)
+        self._strip.set_editable(self._desk.is_draft and self._desk.replayed is None)
         self._timer.start()
 
     def _show_gaps(self) -> None:
@@ -75,7 +76,9 @@ class StripDesk(QObject):
         from aftercase.session.tasks.tabulate import worked_out_gaps_us
 
         desk, shortest_us = self._desk, self._desk.settings.gap_threshold_us
-        self._strip.show_gaps(worked_out_gaps_us(desk.case, desk.guide, desk.review, shortest_us))
+        self._strip.show_gaps(
+            worked_out_gaps_us(desk.case, desk.guide, desk.shown_review, shortest_us)
+        )
 
     def _go_to(self, us: int, is_dragging: bool) -> None:
         self._stage.player.go_to(us, dragging=is_dragging)
@@ -110,7 +113,7 @@ class StripDesk(QObject):
         self._desk.select(*dict.fromkeys((*before, *ids)))
 
     def _menu(self, record_id: str, place: QPoint) -> None:
-        if record_id:
+        if record_id and self._desk.replayed is None:
             self._desk.select(record_id)
             self._stage.ask("about-mark")
 

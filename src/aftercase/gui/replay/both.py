@@ -17,6 +17,7 @@ from PyQt6.QtWidgets import (
 
 from aftercase.clock import seconds_text, text_of
 from aftercase.gui.host import Host
+from aftercase.gui.shortcuts import TAKES_KEYS
 from aftercase.model.review import Review
 from aftercase.session.desk import Desk
 from aftercase.session.replaying import StepDifference, differences
@@ -52,6 +53,7 @@ class BothReviews(QWidget):
 
     def _table(self) -> QTableWidget:
         table = QTableWidget(len(self._found), len(_HEADS))
+        table.setProperty(TAKES_KEYS, True)
         table.setAccessibleName("Differences between the two reviews")
         table.setHorizontalHeaderLabels(list(_HEADS))
         table.setEditTriggers(QTableWidget.EditTrigger.NoEditTriggers)

@@ -1,41 +1,29 @@
-"""The two sides of the replay room: the moments on the left, what is said of one on the right."""
+"""The replay room: which moment is looked at, and what is done with it."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from typing import Final
 
-from PyQt6.QtCore import Qt
-from PyQt6.QtWidgets import (
-    QComboBox,
-    QLabel,
-    QListWidget,
-    QListWidgetItem,
-    QPlainTextEdit,
-    QPushButton,
-    QScrollArea,
-    QVBoxLayout,
-    QWidget,
-)
-
-from aftercase.clock import text_of
 from aftercase.gui.host import Host
+from aftercase.gui.replay import words
 from aftercase.gui.replay.beside import beside_page
 from aftercase.gui.replay.both import BothReviews
-from aftercase.model.review import Remark, Review
+from aftercase.gui.replay.moment_list import MomentList
+from aftercase.gui.replay.moment_panel import MomentPanel
+from aftercase.model.review import Review
+from aftercase.session.answers import answers_to
 from aftercase.session.desk import Desk
 from aftercase.session.replaying import (
     ReplayMoment,
     Shown,
     moments_of,
     next_choice,
-    replayed,
+    openable,
+    shown_moments,
 )
-from aftercase.session.tasks.hand_over import may_open
 from aftercase.session.verbs import replying
-from aftercase.session.verbs.remarks import KIND_NAMES, KIND_SIGNS
 
-_SIGN_OF: Final = {kind: sign for sign, kind in KIND_SIGNS.items()}
 _SLOWLY: Final = 0.25
 _NOTHING: Final = (
     "Nothing is released for this case yet. When a review is released, its moments stand here."
@@ -53,61 +41,38 @@ class ReplaySides:
     def __init__(self, host: Host, desk: Desk) -> None:
         self._host, self._desk = host, desk
         self._shown = Shown()
-        self._place = 0
-        self._is_shown = False
-        self._list = QListWidget()
-        self._list.setAccessibleName("Moments")
-        self._list.setWordWrap(True)
-        self._list.setSpacing(3)
-        self._list.setFocusPolicy(Qt.FocusPolicy.TabFocus)
-        self._list.itemClicked.connect(self._clicked)
-        self._list.itemActivated.connect(self._clicked)
-        self._whose = QComboBox()
-        self._whose.setAccessibleName("Whose review is replayed")
-        self._whose.activated.connect(lambda _: self._show_list())
-        self._filter = _wrapped()
-        self.left = _column(self._whose, self._filter, self._list)
-        self._head, self._words, self._times = _wrapped("heading"), _wrapped(), _wrapped("soft")
-        self._answer = QPlainTextEdit()
-        self._answer.setAccessibleName("Your answer or question")
-        self._answer.setPlaceholderText("Your answer or question (it goes into your own review)")
-        self._answer.setTabChangesFocus(True)
-        self._answer.textChanged.connect(self._typed)
-        self._understood = QPushButton()
-        self._understood.clicked.connect(lambda: self.do("understood"))
-        self._ask = QPushButton("It is a question")
-        self._ask.setCheckable(True)
-        self._ask.clicked.connect(self._asked)
-        self.right = _scrolled(
-            self._head, self._words, self._times, self._understood, self._answer, self._ask
+        self._place, self._whose = 0, 0
+        self._is_shown = self._has_begun = False
+        self._rate = 1.0
+        self._reviews: tuple[Review, ...] = ()
+        self._refused = ""
+        self.left = MomentList(self._choose, self._choose_review)
+        self.right = MomentPanel(
+            self._switch_understood, self._answer, self._ask, host.take_film_focus
         )
         self._deeds: dict[str, Callable[[], None]] = {
             "next": lambda: self._go(1),
             "previous": lambda: self._go(-1),
             "again": lambda: self._play(1.0),
             "slowly": lambda: self._play(_SLOWLY),
+            "over": lambda: self._play(self._host.player.rate, again=True),
             "starred": lambda: self._narrow(starred=not self._shown.starred),
             "kind": lambda: self._turn("kind"),
             "step": lambda: self._turn("step"),
             "understood": self._switch_understood,
-            "answer": lambda: self._answer.setFocus(Qt.FocusReason.ShortcutFocusReason),
+            "answer": self.right.take_answer,
             "before": self._before_the_case,
             "both": self._both,
             "beside": self._beside,
             "others": self._others_times,
         }
-        self._reviews = self._found()
-        for review in self._reviews:
-            self._whose.addItem(_whose_words(review))
-        self._whose.setVisible(len(self._reviews) > 1)
-        self._stops = [desk.listen("review", self._show_moment)]
-        self._show_list()
+        self._stops = [desk.listen("review", self._own_changed)]
+        self._refresh()
 
     @property
     def review(self) -> Review | None:
         """The review that is replayed, None where there is none."""
-        place = self._whose.currentIndex()
-        return self._reviews[place] if 0 <= place < len(self._reviews) else None
+        return self._reviews[self._whose] if self._reviews else None
 
     @property
     def moment(self) -> ReplayMoment | None:
@@ -116,10 +81,15 @@ class ReplaySides:
         return moments[min(self._place, len(moments) - 1)] if moments else None
 
     def shown(self, is_shown: bool) -> None:
-        """Take note that the room is entered or left."""
+        """Take note that the room is entered or left; its speed stays in it."""
+        player = self._host.player
+        if is_shown and not self._is_shown:
+            self._rate = player.rate
+        elif self._is_shown and not is_shown:
+            player.stop_loop()
+            player.set_rate(self._rate)
         self._is_shown = is_shown
-        if is_shown:
-            self._show_moment()
+        self._refresh()
 
     def do(self, deed: str) -> None:
         """Do one of the room's deeds, named as in the table of actions."""
@@ -130,132 +100,159 @@ class ReplaySides:
         for stop in self._stops:
             stop()
 
-    def _found(self) -> tuple[Review, ...]:
+    # What is shown ------------------------------------------------------------------------
+
+    def _own_changed(self) -> None:
+        if self._is_shown:  # while marking nobody looks at this
+            self._refresh()
+
+    def _refresh(self) -> None:
+        """Show anew which reviews can be opened, and the moment; sealing one's own opens more."""
         desk = self._desk
-        reviews = [stored.record for stored in desk.opened.reviews]
-        who = desk.review.reviewer
-        found = replayed(reviews, who)
-        return tuple(one for one in found if may_open(desk.case, desk.review, one) is None)
+        before = self.review
+        on_disk = [stored.record for stored in desk.opened.reviews]
+        self._reviews, self._refused = openable(desk.case, on_disk, desk.review)
+        who = None if before is None else before.reviewer
+        people = [one.reviewer for one in self._reviews]
+        self._whose = people.index(who) if who in people else 0
+        names = [words.whose_words(one, desk.review.reviewer) for one in self._reviews]
+        self.left.show_whose(names, self._whose)
+        self._show()
 
-    def _moments(self) -> list[ReplayMoment]:
-        review = self.review
-        if review is None:
-            return []
-        every = moments_of(review, self._desk.guide, self._desk.bounds_us)
-        return [moment for moment in every if self._shown.takes(moment)]
-
-    def _show_list(self) -> None:
-        self._list.clear()
-        for moment in self._moments():
-            self._list.addItem(QListWidgetItem(_row(moment, self._desk)))
-        self._filter.setText(_filter_words(self._shown, self._desk))
-        self._place = min(self._place, max(self._list.count() - 1, 0))
+    def _show(self) -> None:
+        desk, review = self._desk, self.review
+        if self._is_shown or desk.replayed is not None:
+            desk.show_replayed(review if self._is_shown else None)
+        moments = self._moments()
+        self._place = min(self._place, max(len(moments) - 1, 0))
+        rows = [
+            words.row_words(
+                one, desk.guide, replying.reply_to(desk, review, one.remark) if review else None
+            )
+            for one in moments
+        ]
+        self.left.show_rows(rows, words.filter_words(self._shown, desk.guide), self._place)
+        before = self._shown.before_a_case and review is not None
+        self.right.show_goals(words.goal_words(review, desk.guide) if before and review else "")
         self._show_moment()
 
     def _show_moment(self) -> None:
-        moment, review = self.moment, self.review
-        for widget in (self._answer, self._ask, self._understood, self._times):
-            widget.setVisible(moment is not None and self._is_anothers)
+        desk, moment, review = self._desk, self.moment, self.review
+        self.right.show_others("")
         if moment is None or review is None:
-            self._head.setText("")
-            self._words.setText(_refused_words(self._desk) or _NOTHING)
+            nothing = "" if review is not None else _NOTHING
+            self.right.show_moment("", self._refused or nothing, "", "")
+            self.right.show_reply(None, is_open=False)
             return
-        self._times.setVisible(moment.step_span_us is not None)
-        self._list.setCurrentRow(self._place)
         remark = moment.remark
-        self._head.setText(f"{_SIGN_OF.get(remark.kind, '')} {_kind(remark)} · {_time(remark)}")
-        self._words.setText(_said(remark))
-        self._times.setText(_step_words(moment, self._desk))
-        reply = replying.reply_to(self._desk, review, remark)
-        word = reply.understood if reply is not None else "not-said"
-        self._understood.setText(
-            {"understood": "Understood ✓", "not-yet": "Not yet clear"}.get(word, "Understood?")
+        answers = {} if self._is_anothers else answers_to(desk.opened, review)
+        self.right.show_moment(
+            words.head_words(remark),
+            words.said_words(remark),
+            words.step_words(moment, desk.guide),
+            "\n\n".join(answers.get(remark.id, ())) or self._refused,
         )
-        text = reply.text if reply is not None else ""
-        if self._answer.toPlainText() != text and not self._answer.hasFocus():
-            self._answer.blockSignals(True)
-            self._answer.setPlainText(text)
-            self._answer.blockSignals(False)
-        self._ask.setChecked(reply is not None and reply.asks)
-        for widget in (self._answer, self._ask, self._understood):
-            widget.setEnabled(self._desk.is_draft)
+        reply = replying.reply_to(desk, review, remark)
+        self.right.show_reply(reply, is_open=self._is_anothers and replying.may_reply(desk))
+
+    def _moments(self) -> tuple[ReplayMoment, ...]:
+        if self.review is None:
+            return ()
+        desk = self._desk
+        return shown_moments(self.review, desk.guide, desk.bounds_us, self._shown)
 
     @property
     def _is_anothers(self) -> bool:
         return self.review is not None and self.review.reviewer != self._desk.review.reviewer
 
-    def _clicked(self, item: QListWidgetItem) -> None:
-        self._place = self._list.row(item)
+    # Going through them -------------------------------------------------------------------
+
+    def _choose(self, place: int) -> None:
+        self._place = place
         self._play(1.0)
 
+    def _choose_review(self, place: int) -> None:
+        self._whose, self._has_begun = place, False
+        self._narrow()
+
     def _go(self, places: int) -> None:
+        """Play the next or previous moment; the one that waits, where none was played yet."""
         count = len(self._moments())
         if not count:
             return
-        self._place = min(max(self._place + places, 0), count - 1)
+        if self._has_begun:
+            self._place = min(max(self._place + places, 0), count - 1)
         self._play(1.0)
 
-    def _play(self, rate: float) -> None:
+    def _play(self, rate: float, *, again: bool = False) -> None:
         moment, review = self.moment, self.review
         if moment is None or review is None:
             return
-        self._answer.clearFocus()
-        self._show_moment()
+        self._has_begun = True
+        self._host.take_film_focus()
         player = self._host.player
         player.stop_loop()
         player.set_rate(rate)
-        player.play_span(moment.start_us, moment.end_us)
-        if self._is_anothers and self._desk.is_draft:
+        if again:
+            player.loop(moment.start_us, moment.end_us)
+        else:
+            player.play_span(moment.start_us, moment.end_us)
+        if self._is_anothers:
             replying.say_watched(self._desk, review, moment.remark)
+        self._show()
 
     def _narrow(self, **changes: bool) -> None:
-        self._shown = Shown(self._shown.kind, self._shown.step, **changes)
-        self._place = 0
-        self._show_list()
+        self._show_only(Shown(self._shown.kind, self._shown.step, **changes))
 
     def _turn(self, field: str) -> None:
-        review = self.review
-        if review is None:
-            return
-        every = moments_of(review, self._desk.guide, self._desk.bounds_us)
-        self._shown = next_choice(self._shown, field, every)
-        self._place = 0
-        self._show_list()
+        if self.review is not None:
+            every = moments_of(self.review, self._desk.guide, self._desk.bounds_us)
+            self._show_only(next_choice(self._shown, field, every))
+
+    def _show_only(self, shown: Shown) -> None:
+        self._shown = shown
+        self._place, self._has_begun = 0, False
+        self._show()
+
+    # Saying something to them -------------------------------------------------------------
 
     def _switch_understood(self) -> None:
-        if self.moment is not None and self.review is not None and self._is_anothers:
+        if self.moment is not None and self.review is not None and self._may_reply():
             replying.switch_understood(self._desk, self.review, self.moment.remark)
 
-    def _typed(self) -> None:
-        if self.moment is not None and self.review is not None and self._is_anothers:
-            text = self._answer.toPlainText()
+    def _answer(self, text: str) -> None:
+        if self.moment is not None and self.review is not None and self._may_reply():
             replying.say_answer(self._desk, self.review, self.moment.remark, text)
 
-    def _asked(self) -> None:
-        if self.moment is not None and self.review is not None and self._is_anothers:
-            asks = self._ask.isChecked()
+    def _ask(self, asks: bool) -> None:
+        if self.moment is not None and self.review is not None and self._may_reply():
             replying.say_asks(self._desk, self.review, self.moment.remark, asks)
+            self._show_moment()
+
+    def _may_reply(self) -> bool:
+        return self._is_anothers and replying.may_reply(self._desk)
+
+    # Beside them --------------------------------------------------------------------------
 
     def _before_the_case(self) -> None:
-        """Show the goals, and play the first point to work on: what to think of before a case."""
-        review = self.review
-        if review is None:
+        """Show the goals and play the first point to work on; again: all moments."""
+        if self.review is None:
             return
-        goals = [goal.act for goal in review.goals] or ["No goal was set."]
-        self._desk.tell("Before the next case: " + " · ".join(goals))
-        self._shown = Shown()
-        self._show_list()
-        points = review.closing.points
-        places = [n for n, moment in enumerate(self._moments()) if moment.remark.id in points]
-        if places:
-            self._place = places[0]
+        begins = not self._shown.before_a_case
+        self._show_only(Shown(before_a_case=begins))
+        if begins:
             self._play(1.0)
 
     def _both(self) -> None:
-        if self.review is not None and self._is_anothers:
-            self._host.show_widget(BothReviews(self._host, self._desk, self.review))
+        chosen = [self.review] if self.review is not None else []
+        others = [
+            one for one in (*chosen, *self._reviews) if one.reviewer != self._desk.review.reviewer
+        ]
+        if others:
+            self._host.show_widget(BothReviews(self._host, self._desk, others[0]))
         else:
-            self._desk.tell("There is no other review to lay beside your own.", "refused")
+            why = self._refused or "There is no other review to lay beside your own."
+            self._desk.tell(why, "refused")
 
     def _beside(self) -> None:
         moment = self.moment
@@ -270,94 +267,3 @@ class ReplaySides:
             "Times of others come from the department's library. A range stands only for five "
             "other residents and twenty cases, and duration is not quality.",
         )
-
-
-def _refused_words(desk: Desk) -> str | None:
-    """Return why nothing may be replayed yet, in words; None where nothing stands in the way."""
-    reviews = [stored.record for stored in desk.opened.reviews]
-    who = desk.review.reviewer
-    return next(
-        (
-            why
-            for review in replayed(reviews, who)
-            if (why := may_open(desk.case, desk.review, review)) is not None
-        ),
-        None,
-    )
-
-
-def _whose_words(review: Review) -> str:
-    return f"{review.reviewer}, {review.role.replace('-', ' ')}, revision {review.revision}"
-
-
-def _kind(remark: Remark) -> str:
-    return KIND_NAMES.get(remark.kind, remark.kind)
-
-
-def _time(remark: Remark) -> str:
-    return text_of(remark.at_us)[:-4]
-
-
-def _row(moment: ReplayMoment, desk: Desk) -> str:
-    remark = moment.remark
-    star = "★ " if remark.starred else ""
-    step = f" · {desk.guide.step_name(moment.step)}" if moment.step else ""
-    return (
-        f"{_SIGN_OF.get(remark.kind, '·')} {star}{_time(remark)} {_kind(remark)}{step}\n"
-        f"{remark.text}"
-    )
-
-
-def _said(remark: Remark) -> str:
-    parts = [remark.text]
-    if remark.reason:
-        parts.append(f"Why: {remark.reason}")
-    if remark.next_time:
-        parts.append(f"Next time: {remark.next_time}")
-    return "\n\n".join(part for part in parts if part)
-
-
-def _step_words(moment: ReplayMoment, desk: Desk) -> str:
-    if moment.step_span_us is None:
-        return ""
-    start_us, end_us = moment.step_span_us
-    return (
-        f"{desk.guide.step_name(moment.step)}: {text_of(start_us)[:-4]} to {text_of(end_us)[:-4]}, "
-        f"{text_of(end_us - start_us)}. Duration is not quality."
-    )
-
-
-def _filter_words(shown: Shown, desk: Desk) -> str:
-    parts = [
-        KIND_NAMES.get(shown.kind, shown.kind),
-        desk.guide.step_name(shown.step) if shown.step else "",
-        "starred" if shown.starred else "",
-    ]
-    return "Only: " + ", ".join(p for p in parts if p) if any(parts) else "All moments"
-
-
-def _wrapped(role: str = "") -> QLabel:
-    label = QLabel()
-    label.setWordWrap(True)
-    label.setProperty("role", role)
-    return label
-
-
-def _column(*widgets: QWidget) -> QWidget:
-    column = QWidget()
-    rows = QVBoxLayout(column)
-    rows.setContentsMargins(6, 6, 6, 6)
-    for widget in widgets:
-        rows.addWidget(widget)
-    return column
-
-
-def _scrolled(*widgets: QWidget) -> QScrollArea:
-    inner = _column(*widgets)
-    layout = inner.layout()
-    assert isinstance(layout, QVBoxLayout)
-    layout.addStretch(1)
-    area = QScrollArea()
-    area.setWidgetResizable(True)
-    area.setWidget(inner)
-    return area

@@ -1,0 +1,100 @@
+"""What the replay room says of a moment, a review and a filter."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from aftercase.clock import text_of
+from aftercase.model.guide import Guide
+from aftercase.model.review import Goal, Remark, Reply, Review
+from aftercase.session.replaying import ReplayMoment, Shown
+from aftercase.session.verbs.remarks import KIND_NAMES, KIND_SIGNS
+
+SIGN_OF: Final = {kind: sign for sign, kind in KIND_SIGNS.items()}
+UNDERSTOOD: Final = {"understood": "Understood ✓", "not-yet": "Not clear yet"}
+_IN_ROW: Final = {"understood": "✓ understood", "not-yet": "not clear yet"}
+
+
+def whose_words(review: Review, own: str) -> str:
+    """Return whose review it is."""
+    if review.reviewer == own:
+        return "Your own review"
+    return f"{review.reviewer}, {review.role.replace('-', ' ')}, revision {review.revision}"
+
+
+def head_words(remark: Remark) -> str:
+    """Return a remark's sign, kind and time."""
+    return f"{SIGN_OF.get(remark.kind, '')} {_kind(remark)} · {_time(remark)}"
+
+
+def row_words(moment: ReplayMoment, guide: Guide, reply: Reply | None) -> str:
+    """Return a moment as a row of the list: what it is, where, how far one is; what was said."""
+    remark = moment.remark
+    star = "★ " if remark.starred else ""
+    step = f" · {guide.step_name(moment.step)}" if moment.step else ""
+    sign = SIGN_OF.get(remark.kind, "·")
+    head = f"{sign} {star}{_time(remark)} {_kind(remark)}{step}{_far_words(reply)}"
+    return f"{head}\n{remark.text}".rstrip()
+
+
+def said_words(remark: Remark) -> str:
+    """Return all that a remark says."""
+    parts = [remark.text]
+    if remark.reason:
+        parts.append(f"Why: {remark.reason}")
+    if remark.next_time:
+        parts.append(f"Next time: {remark.next_time}")
+    return "\n\n".join(part for part in parts if part)
+
+
+def step_words(moment: ReplayMoment, guide: Guide) -> str:
+    """Return the times of the step a moment lies in; nothing where it lies in none."""
+    if moment.step_span_us is None:
+        return ""
+    start_us, end_us = moment.step_span_us
+    return (
+        f"{guide.step_name(moment.step)}: {text_of(start_us)[:-4]} to {text_of(end_us)[:-4]}, "
+        f"{text_of(end_us - start_us)}. Duration is not quality."
+    )
+
+
+def goal_words(review: Review, guide: Guide) -> str:
+    """Return the goals of a review, each with how it will be seen and what practises it."""
+    goals = [_goal(goal, guide) for goal in review.goals if goal.outcome != "let-go"]
+    task = next((task for task in guide.tasks if task.id == review.closing.task), None)
+    practice = [f"To practise: {task.about}: {task.task}"] if task is not None else []
+    return "\n\n".join([*(goals or ["No goal was set."]), *practice])
+
+
+def filter_words(shown: Shown, guide: Guide) -> str:
+    """Return which moments are shown."""
+    if shown.before_a_case:
+        return "Before the next case: what to work on (M shows all)"
+    parts = [
+        KIND_NAMES.get(shown.kind, shown.kind),
+        guide.step_name(shown.step) if shown.step else "",
+        "starred" if shown.starred else "",
+    ]
+    return "Only: " + ", ".join(p for p in parts if p) if any(parts) else "All moments"
+
+
+def _goal(goal: Goal, guide: Guide) -> str:
+    where = f" ({guide.step_name(goal.step)})" if goal.step else ""
+    seen = f"\nSeen when: {goal.seen_when}" if goal.seen_when else ""
+    return f"{goal.act}{where}{seen}"
+
+
+def _far_words(reply: Reply | None) -> str:
+    if reply is None:
+        return ""
+    far = _IN_ROW.get(reply.understood, "watched" if reply.watched else "")
+    answered = ("asked" if reply.asks else "answered") if reply.text.strip() else ""
+    return "".join(f" · {word}" for word in (far, answered) if word)
+
+
+def _kind(remark: Remark) -> str:
+    return KIND_NAMES.get(remark.kind, remark.kind)
+
+
+def _time(remark: Remark) -> str:
+    return text_of(remark.at_us)[:-4]
