@@ -5,10 +5,11 @@ from __future__ import annotations
 from typing import Final
 
 from PyQt6.QtCore import Qt
-from PyQt6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QSizePolicy, QWidget
+from PyQt6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QWidget
 
 from aftercase.clock import text_of
 from aftercase.edit.marking import running, running_step, usual_next
+from aftercase.gui.elided import ElidedButton
 from aftercase.gui.host import Host
 from aftercase.session.actions.table import ACTIONS, keys_of
 from aftercase.session.desk import Desk
@@ -28,7 +29,8 @@ class ClockBar(QWidget):
         self._speed = _label("Speed")
         self._runs = _label("What runs")
         self._runs.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
-        self._next = QPushButton()
+        self._next = ElidedButton("")
+        self._next.setSizePolicy(QSizePolicy.Policy.Maximum, QSizePolicy.Policy.Fixed)
         self._next.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self._next.clicked.connect(self._press_next)
         self._saving = _label("Saving")
@@ -100,7 +102,7 @@ class ClockBar(QWidget):
         step = usual_next(self._desk.guide, self._desk.review, self._desk.at_us)
         key = keys_of(_NEXT_STEP, self._host.settings.keys)
         name = step.strip_label if step is not None else "–"
-        self._next.setText(f"Next: {name}" + (f"  ({key[0]})" if key else ""))
+        self._next.say(f"Next: {name}" + (f"  ({key[0]})" if key else ""))
         self._next.setEnabled(step is not None and self._desk.is_draft)
         self._next.setAccessibleName(f"Next step: {step.name if step else 'none'}")
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from PyQt6.QtCore import Qt
+from PyQt6.QtCore import QSize, Qt
 from PyQt6.QtGui import QResizeEvent
 from PyQt6.QtWidgets import QCheckBox, QPushButton, QSizePolicy
 
@@ -17,12 +17,30 @@ class ElidedButton(QPushButton):
 
     def __init__(self, text: str) -> None:
         super().__init__(text)
+        self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
+        self.say(text)
+
+    def say(self, text: str) -> None:
+        """Have another text."""
         self._whole = text
         self.setToolTip(text)
-        self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
+        self._show()
+        self.updateGeometry()
+
+    def sizeHint(self) -> QSize:  # noqa: N802 - Qt's name
+        """Return room for the whole text."""
+        wide_px = self.fontMetrics().horizontalAdvance(self._whole) + _ROOM_PX
+        return QSize(wide_px, super().sizeHint().height())
+
+    def minimumSizeHint(self) -> QSize:  # noqa: N802 - Qt's name
+        """Return room for an ellipsis."""
+        return QSize(2 * _ROOM_PX, super().sizeHint().height())
 
     def resizeEvent(self, event: QResizeEvent | None) -> None:  # noqa: N802 - Qt's name
         """Show as much of the text as there is room for."""
+        self._show()
+
+    def _show(self) -> None:
         room_px = self.width() - _ROOM_PX
         metrics = self.fontMetrics()
         self.setText(metrics.elidedText(self._whole, Qt.TextElideMode.ElideRight, room_px))

@@ -74,6 +74,7 @@ class StartPage(QWidget):
         inner.setLayout(self._columns)
         scroll = QScrollArea()
         scroll.setWidgetResizable(True)
+        scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)  # it follows what has the keys
         scroll.setWidget(inner)
         whole = QVBoxLayout(self)
         whole.setContentsMargins(0, 0, 0, 0)
