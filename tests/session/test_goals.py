@@ -6,7 +6,6 @@ import os
 
 import pytest
 
-from aftercase.errors import ReviewClosed
 from aftercase.media.watch import Watch, WorkCancelled
 from aftercase.model.review import Goal, Review
 from aftercase.model.rules import review_problems
@@ -97,7 +96,7 @@ def carried_into(path, at, write, found, new_id, outcomes=("open",), reviewer="T
     blank = Review(id=new_id(), case=opened.case.id, reviewer=reviewer)
     carried = carried_over(blank, found.goals, opened.guide, new_id)
     goals = tuple(
-        one.changed(outcome=outcome) for one, outcome in zip(carried.goals, outcomes, strict=True)
+        one.changed(outcome=outcome) for one, outcome in zip(carried, outcomes, strict=True)
     )
     return write(path, reviewer, goals=goals)
 
@@ -134,11 +133,11 @@ def test_what_is_carried_breaks_no_rule_of_another_guide(case_of, at, write, goa
     guide = opened.guide.changed(tasks=opened.guide.tasks[:1])  # of tears' sizes alone
     review = Review(id=new_id(), case=opened.case.id, reviewer="T01")
     carried = carried_over(review, open_goals("R07", [path], at).goals, guide, new_id)
-    assert [(one.act, one.step, one.task) for one in carried.goals] == [
+    assert [(one.act, one.step, one.task) for one in carried] == [
         ("a", None, None),
         ("b", None, "task-tear-size"),
     ]
-    assert review_problems(carried, opened.case, guide) == []
+    assert review_problems(review.changed(goals=carried), opened.case, guide) == []
 
 
 def test_a_goal_is_carried_once(case_of, at, write, goal, new_id):
@@ -148,15 +147,27 @@ def test_a_goal_is_carried_once(case_of, at, write, goal, new_id):
     guide = open_case(path, at).guide
     review = Review(id=new_id(), case=new_id(), reviewer="T01")
     once = carried_over(review, found, guide, new_id)
-    assert [one.act for one in once.goals] == ["a", "b"]
-    assert carried_over(once, found, guide, new_id) == once
+    assert [one.act for one in once] == ["a", "b"]
+    again = review.changed(goals=once)
+    assert carried_over(again, found, guide, new_id) == ()
 
 
-def test_a_closed_review_takes_none(case_of, at, write, goal, new_id):
-    path = case_of(trainee="R07")
-    review = write(path, "T01", goals=(goal("a"),))
-    with pytest.raises(ReviewClosed):
-        carried_over(review, open_goals("R07", [path], at).goals, open_case(path, at).guide, new_id)
+def test_a_goal_that_was_let_go_is_not_carried_again_nor_into_later_cases(
+    case_of, at, write, goal, new_id
+):
+    first, second, third = (
+        case_of(f"C{n}", trainee="R07", running_case_number=n) for n in (1, 2, 3)
+    )
+    write(first, "T01", goals=(goal("lower the bottle"), goal("mind the iris")))
+    found = open_goals("R07", [first], at)
+    review = carried_into(second, at, write, found, new_id, ("let-go", "open"))
+    guide = open_case(second, at).guide
+    assert carried_over(review, found.goals, guide, new_id) == ()
+    assert acts(open_goals("R07", [first, second], at)) == ["mind the iris"]
+    later = open_goals("R07", [first, second], at)
+    assert [one.act for one in carried_into(third, at, write, later, new_id).goals] == [
+        "mind the iris"
+    ]
 
 
 def test_folders_that_cannot_be_read_are_passed_over_with_why(case_of, at, write, goal, tmp_path):

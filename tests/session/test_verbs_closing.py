@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import pytest
 
+from aftercase.edit.records import add
 from aftercase.media.frameclock import FrameClock
+from aftercase.model.review import Goal, Origin
 from aftercase.session.desk import Desk
 from aftercase.session.opened import draft_of, open_case
 from aftercase.session.settings import Settings
@@ -48,3 +50,38 @@ def test_a_review_is_sealed_released_and_corrected_each_keeping_what_was_before(
         (2, "released"),
         (3, "draft"),
     ]
+
+
+def _goals(desk):
+    return [(goal.act, goal.outcome) for goal in desk.review.goals]
+
+
+def test_a_goal_of_this_case_that_is_taken_off_is_gone(desk_of):
+    desk = desk_of("T01")
+    closing.add_goal(desk, "lower the bottle")
+    closing.drop_goal(desk, desk.review.goals[0].id)
+    assert _goals(desk) == []
+
+
+def test_a_goal_of_an_earlier_case_that_is_taken_off_stays_as_let_go(desk_of, new_id):
+    desk = desk_of("T01")
+    origin = Origin(case=new_id(), reviewer="T01", revision=1, id=new_id())
+    goal = Goal(id=new_id(), act="mind the iris", from_case="C0", adopted_from=origin)
+    desk.bring_in(lambda review: add(review, "goals", goal))
+    closing.drop_goal(desk, goal.id)
+    assert _goals(desk) == [("mind the iris", "let-go")]
+
+
+def test_what_nobody_did_by_hand_is_not_undone(desk_of, new_id):
+    desk = desk_of("T01")
+    closing.add_goal(desk, "lower the bottle")
+    goal = Goal(id=new_id(), act="mind the iris")
+    assert desk.bring_in(lambda review: add(review, "goals", goal))
+    assert desk.words.text == "Set a goal", "nothing is said of it here"
+    desk.undo()
+    assert _goals(desk) == [("mind the iris", "open")]
+    desk.redo()
+    assert _goals(desk) == [("lower the bottle", "open"), ("mind the iris", "open")]
+    desk.undo()
+    desk.undo()
+    assert _goals(desk) == [("mind the iris", "open")]

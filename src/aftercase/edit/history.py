@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Final, Generic, TypeVar
 
@@ -52,6 +53,19 @@ class History(Generic[State]):
         merges = merge_key is not None and self.past and self.past[-1].merge_key == merge_key
         past = self.past if merges else (*self.past, Level(self.present, label, merge_key))
         return History(state, past[-MOST_LEVELS:], ())
+
+    def everywhere(self, change: Callable[[State], State]) -> History[State]:
+        """Return the history with a change in every state of it: undo never takes it back.
+
+        Example:
+            >>> History("a").edited("ab", "write b").everywhere(str.upper).undone().present
+            'A'
+        """
+
+        def changed(levels: tuple[Level[State], ...]) -> tuple[Level[State], ...]:
+            return tuple(replace(level, state=change(level.state)) for level in levels)
+
+        return History(change(self.present), changed(self.past), changed(self.future))
 
     def settled(self) -> History[State]:
         """Return the history with nothing more to be merged into its last edit: a drag is over."""

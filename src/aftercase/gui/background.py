@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from functools import partial
 
+from aftercase.edit.records import add_all
 from aftercase.gui.host import Host
 from aftercase.session.cases import cases_near
 from aftercase.session.copying import copy_films_of
@@ -31,10 +32,7 @@ def _take_goals(host: Host, desk: Desk, found: FoundGoals) -> None:
     """Lay earlier goals into the review they are rated in, and say so."""
     if desk is not host.desk or not found.goals:
         return
-    taken = desk.edit(
-        lambda review: carried_over(review, found.goals, desk.guide, desk.new_id),
-        "bring in open goals of earlier cases",
-    )
-    if taken:
-        acts = " · ".join(one.goal.act for one in found.goals)
+    goals = carried_over(desk.review, found.goals, desk.guide, desk.new_id)
+    if desk.bring_in(lambda review: add_all(review, "goals", goals)):
+        acts = " · ".join(goal.act for goal in goals)
         host.tell(f"Goals from earlier cases, rated in the closing (C): {acts}")

@@ -20,7 +20,7 @@ from aftercase.model.base import (
 from aftercase.model.picture import PicturePoint, Share
 
 REVIEW_FORMAT: Final = "aftercase/review"
-REVIEW_VERSION: Final = "1.1"
+REVIEW_VERSION: Final = "1.2"
 
 ROLES: Final = ("teacher", "second-teacher", "trainee", "preparer")
 STATES: Final = ("draft", "sealed", "released")
@@ -28,7 +28,7 @@ PERFORMERS: Final = (NOT_SAID, "trainee", "second-trainee", "teacher", "shared")
 TAKEOVERS: Final = (NOT_SAID, "none", "taken-over", "given-back")
 REMARK_KINDS: Final = ("well-done", "work-on", "teaching-point", "safety", "question")
 HANDS: Final = (NOT_SAID, "main", "second")
-OUTCOMES: Final = ("open", "met", "partly", "not-seen")
+OUTCOMES: Final = ("open", "met", "partly", "not-seen", "let-go")
 DIRECTIONS: Final = (NOT_SAID, "clockwise", "anticlockwise")
 HOUR_CLOCKS: Final = ("eye", "picture", NOT_SAID)
 SHAPES: Final = ("arrow", "ring", "line", "freehand")
@@ -245,7 +245,7 @@ class Goal(Mark):
         seen_when: How it will be seen.
         task: Practice task of the guide.
         from_case: Code of the case it was set in, when carried over.
-        outcome: ``open``, ``met``, ``partly`` or ``not-seen``.
+        outcome: One of `OUTCOMES`; ``let-go`` for a goal that was carried over and is one no more.
         evidence: Remark or span of this case that shows it.
     """
 

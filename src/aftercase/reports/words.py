@@ -57,6 +57,7 @@ WORD_NAMES: Final = MappingProxyType(
         "main-hand-empty": "main hand empty",
         "not-seen": "not seen",
         "partly": "partly met",
+        "let-go": "let go",
         "not-marked": "not marked",
     }
 )

@@ -196,6 +196,14 @@ class Desk:
             lambda: self.hand.edit(edit, label, merge_key=merge_key), "review", label, quiet
         )
 
+    def bring_in(self, edit: Callable[[Review], Review]) -> bool:
+        """Put into the review what nobody did by hand, and claim that it changed; undo leaves it.
+
+        Args:
+            edit: The edit.
+        """
+        return self._changed(lambda: self.hand.bring_in(edit), "review", "", quiet=True)
+
     def edit_header(
         self,
         edit: Callable[[Case], Case],

@@ -10,7 +10,6 @@ from pathlib import Path
 from typing import Final
 
 from aftercase.document.files import Stored
-from aftercase.edit.records import add_all
 from aftercase.media.watch import UNWATCHED, Watch
 from aftercase.model.base import NewId
 from aftercase.model.guide import Guide
@@ -19,7 +18,7 @@ from aftercase.session.cases import WITHIN_S, Skipped, look_through, released_of
 from aftercase.session.opened import OpenedCase
 from aftercase.session.places import Places
 
-_CLOSED: Final = "met"
+CLOSED: Final = frozenset({"met", "let-go"})
 """A goal that was partly met, or had no occasion to be seen, goes on."""
 
 
@@ -99,30 +98,31 @@ def open_goals(
 
 
 def _still_open(standings: list[_Standing]) -> Iterator[OpenGoal]:
-    """Yield each goal as the newest case says it, unless that says it is met."""
+    """Yield each goal as the newest case says it, unless that says it is met or let go."""
     said: set[tuple[str, str] | None] = set()
     for standing in _newest_first(standings):
         key = _key(standing.found.origin)
-        if key not in said and standing.found.goal.outcome != _CLOSED:
+        if key not in said and standing.found.goal.outcome not in CLOSED:
             yield standing.found
         said.add(key)
 
 
-def carried_over(review: Review, goals: Sequence[OpenGoal], guide: Guide, new_id: NewId) -> Review:
-    """Carry open goals into a review of the next case; those it has already are left as they are.
+def carried_over(
+    review: Review, goals: Sequence[OpenGoal], guide: Guide, new_id: NewId
+) -> tuple[Goal, ...]:
+    """Return open goals as they come into a review of the next case, without those it has already.
+
+    One that was let go there is had, and does not come again.
 
     Args:
-        review: A draft.
+        review: The review they come into.
         goals: Goals of earlier cases.
         guide: The case's guide; a step or task it does not know is left out of the goal.
         new_id: Source of ids.
-
-    Raises:
-        ReviewClosed: The review is sealed or released.
     """
     here = {_key(goal.adopted_from) for goal in review.goals}
     fresh = [one for one in goals if _key(one.origin) not in here]
-    return add_all(review, "goals", [_carried(one, guide, new_id) for one in fresh])
+    return tuple(_carried(one, guide, new_id) for one in fresh)
 
 
 def _carried(found: OpenGoal, guide: Guide, new_id: NewId) -> Goal:

@@ -85,6 +85,15 @@ class WorkInHand:
         work = replace(self._history.present, review=edit(self.review))
         return self._take(self._history.edited(work, label, merge_key=merge_key)).review
 
+    def bring_in(self, edit: Callable[[Review], Review]) -> Review:
+        """Apply to the review what nobody did by hand: undo leaves it. Save in the background.
+
+        Raises:
+            AftercaseError: The edit refused; nothing changed.
+        """
+        history = self._history.everywhere(lambda work: replace(work, review=edit(work.review)))
+        return self._take(history).review
+
     def edit_header(
         self, edit: Callable[[Case], Case], label: str, *, merge_key: str | None = None
     ) -> Case:

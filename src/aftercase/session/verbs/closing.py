@@ -89,7 +89,10 @@ def change_goal(desk: Desk, goal_id: str, **fields: object) -> bool:
 
 
 def drop_goal(desk: Desk, goal_id: str) -> bool:
-    """Take a goal off."""
+    """Take a goal off; one of an earlier case stays as let go, else it would be carried again."""
+    goal = desk.record(goal_id)
+    if isinstance(goal, Goal) and goal.adopted_from is not None:
+        return desk.edit(lambda review: change(review, goal_id, outcome="let-go"), "let a goal go")
     return desk.edit(lambda review: delete(review, goal_id), "take a goal off")
 
 
