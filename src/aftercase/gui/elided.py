@@ -24,6 +24,7 @@ class ElidedButton(QPushButton):
         """Have another text."""
         self._whole = text
         self.setToolTip(text)
+        self.setAccessibleName(text)
         self._show()
         self.updateGeometry()
 
@@ -53,6 +54,7 @@ class ElidedTick(QCheckBox):
         super().__init__(text)
         self._whole = text
         self.setToolTip(text)
+        self.setAccessibleName(text)
         self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
 
     def resizeEvent(self, event: QResizeEvent | None) -> None:  # noqa: N802 - Qt's name

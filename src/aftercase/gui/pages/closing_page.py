@@ -36,6 +36,7 @@ _OUTCOMES: Final = (
     ("met", "met"),
     ("partly", "partly met"),
     ("not-seen", "not seen"),
+    ("let-go", "let go: a goal no more"),
 )
 _STATES: Final = {
     "draft": "A draft: only you have it. Sealing keeps it as it is; releasing hands it over.",
@@ -94,6 +95,7 @@ class ClosingPage(QWidget):
                 rows.addWidget(part)
         rows.addStretch(1)
         self._column.addWidget(self._body)
+        self._body.show()
         again = self._body.findChild(QWidget, name) if name else None
         if again is not None:
             again.setFocus(Qt.FocusReason.OtherFocusReason)

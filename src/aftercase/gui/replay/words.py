@@ -7,6 +7,7 @@ from typing import Final
 from aftercase.clock import text_of
 from aftercase.model.guide import Guide
 from aftercase.model.review import Goal, Remark, Reply, Review
+from aftercase.session.goals import CLOSED
 from aftercase.session.replaying import ReplayMoment, Shown
 from aftercase.session.verbs.remarks import KIND_NAMES, KIND_SIGNS
 
@@ -60,7 +61,7 @@ def step_words(moment: ReplayMoment, guide: Guide) -> str:
 
 def goal_words(review: Review, guide: Guide) -> str:
     """Return the goals of a review, each with how it will be seen and what practises it."""
-    goals = [_goal(goal, guide) for goal in review.goals if goal.outcome != "let-go"]
+    goals = [_goal(goal, guide) for goal in review.goals if goal.outcome not in CLOSED]
     task = next((task for task in guide.tasks if task.id == review.closing.task), None)
     practice = [f"To practise: {task.about}: {task.task}"] if task is not None else []
     return "\n\n".join([*(goals or ["No goal was set."]), *practice])
