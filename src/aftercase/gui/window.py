@@ -363,6 +363,7 @@ class Window(QMainWindow):
         if self.desk is not None and not self._may_close():
             event.ignore()
             return
+        self._sheet.clear()
         self._put_away()
         self.busy.stop_all()
         self._places.close()

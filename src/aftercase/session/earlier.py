@@ -2,19 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
-from aftercase.document.files import Stored
-from aftercase.errors import AftercaseError
 from aftercase.model.case import Case
 from aftercase.model.review import Review
-from aftercase.session.opened import open_case
+from aftercase.session.cases import cases_near, look_through, released_of
+from aftercase.session.opened import OpenedCase
 from aftercase.session.places import Places
-from aftercase.session.recents import recent_cases
-
-_MOST_CASES = 50
 
 
 @dataclass(frozen=True)
@@ -36,40 +31,36 @@ class EarlierSpan:
     end_us: int
 
 
-def spans_of_step(
-    folder: Path, case: Case, reviews: Iterable[Stored[Review]], step: str
-) -> tuple[EarlierSpan, ...]:
-    """Return the visits of a step in a case's closed reviews and drafts, in order of the clock.
-
-    Only the newest revision of each person counts.
-    """
-    latest: dict[str, Review] = {}
-    for stored in reviews:
-        known = latest.get(stored.record.reviewer)
-        if known is None or stored.record.revision >= known.revision:
-            latest[stored.record.reviewer] = stored.record
-    found = [
+def spans_in(folder: Path, case: Case, review: Review, step: str) -> tuple[EarlierSpan, ...]:
+    """Return the visits of a step in a review, in order of the clock."""
+    return tuple(
         EarlierSpan(folder, case.code, review.reviewer, span.start_us, span.end_us)
-        for review in latest.values()
-        for span in review.steps
+        for span in sorted(review.steps, key=lambda one: one.start_us)
         if span.step == step
-    ]
-    return tuple(sorted(found, key=lambda span: (span.start_us, span.reviewer)))
+    )
 
 
-def earlier_spans(at: Places, here: Path, step: str) -> tuple[EarlierSpan, ...]:
-    """Return the visits of a step in the other recent cases whose reviews are released.
+def earlier_spans(
+    at: Places, here: Path, trainee: str | None, step: str
+) -> tuple[EarlierSpan, ...]:
+    """Return the visits of a step in other cases of the same trainee, as released reviews have it.
 
-    A case that cannot be read is passed over.
+    Cases of others are not among them: what others need is shown only to whoever asks, and never
+    of one person. A case that cannot be read is passed over.
+
+    Args:
+        at: The program's folders.
+        here: The case folder that is left out.
+        trainee: The trainee's code; without one there are none.
+        step: The step.
     """
     found: list[EarlierSpan] = []
-    for recent in recent_cases(at)[:_MOST_CASES]:
-        if recent.path == here:
-            continue
-        try:
-            opened = open_case(recent.path, at)
-        except AftercaseError:
-            continue
-        released = [one for one in opened.reviews if one.record.state == "released"]
-        found += spans_of_step(recent.path, opened.case, released, step)
+
+    def seen(opened: OpenedCase) -> None:
+        if opened.case.trainee == trainee:
+            for stored in released_of(opened):
+                found.extend(spans_in(opened.folder.path, opened.case, stored.record, step))
+
+    if trainee is not None:
+        look_through(cases_near(here, at), at, seen)
     return tuple(found)

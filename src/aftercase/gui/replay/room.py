@@ -7,7 +7,7 @@ from typing import Final
 
 from aftercase.gui.host import Host
 from aftercase.gui.replay import words
-from aftercase.gui.replay.beside import beside_page
+from aftercase.gui.replay.beside import BesidePage
 from aftercase.gui.replay.both import BothReviews
 from aftercase.gui.replay.moment_list import MomentList
 from aftercase.gui.replay.moment_panel import MomentPanel
@@ -255,12 +255,13 @@ class ReplaySides:
             self._desk.tell(why, "refused")
 
     def _beside(self) -> None:
-        moment = self.moment
-        step = moment.step if moment is not None else ""
-        if not step:
+        moment, review = self.moment, self.review
+        if moment is None or review is None or moment.step_span_us is None:
             self._desk.tell("Choose a moment inside a step first.", "refused")
             return
-        self._host.show_widget(beside_page(self._host, self._desk, step))
+        start_us = moment.step_span_us[0]
+        page = BesidePage(self._host, self._desk, review, moment.step, start_us)
+        self._host.show_widget(page)
 
     def _others_times(self) -> None:
         self._desk.tell(
