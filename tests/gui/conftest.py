@@ -6,15 +6,17 @@ import os
 import random
 import sys
 import time
+import traceback
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from types import TracebackType
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
 import pytest
 from PyQt6.QtCore import QEvent, Qt
 from PyQt6.QtGui import QKeyEvent, QKeySequence
-from PyQt6.QtWidgets import QApplication, QWidget
+from PyQt6.QtWidgets import QApplication, QMessageBox, QWidget
 
 from aftercase.gui.app import made_window, put_away
 from aftercase.gui.window import Window
@@ -101,14 +103,28 @@ def film_case(tmp_path: Path, at: Places, new_id: NewId) -> Path:
 
 @pytest.fixture
 def window(qapp: QApplication, at: Places, until: Callable[..., None]) -> Iterator[Window]:
-    """The program's window, shown; whatever it had to write is written at the end."""
+    """The program's window, shown; whatever it had to write is written at the end.
+
+    A fault of the program's own fails the test, though the program itself would go on.
+    """
     shown = made_window(qapp, at)
+    faults: list[str] = []
+    tell_fault = sys.excepthook
+
+    def hook(kind: type[BaseException], fault: BaseException, trace: TracebackType | None) -> None:
+        faults.append("".join(traceback.format_exception(kind, fault, trace)))
+        tell_fault(kind, fault, trace)
+
+    sys.excepthook = hook
     shown.show()
     shown.show_given(())
     yield shown
     shown.close()
     sys.excepthook = sys.__excepthook__
     put_away(qapp, shown)
+    for dialogue in [left for left in qapp.topLevelWidgets() if isinstance(left, QMessageBox)]:
+        dialogue.close()
+    assert not faults, "\n".join(faults)
     assert not [left for left in qapp.topLevelWidgets() if isinstance(left, Window)]
 
 

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from PyQt6.QtCore import QObject, Qt
 from PyQt6.QtGui import QAction, QKeySequence
 from PyQt6.QtWidgets import (
-    QAbstractItemView,
+    QAbstractButton,
     QAbstractSpinBox,
     QApplication,
     QComboBox,
@@ -24,15 +24,17 @@ from aftercase.session.actions.table import ACTIONS, keys_of
 from aftercase.session.stage import Stage
 
 TAKES_KEYS = "takesKeys"
-"""Property of a widget that answers plain keys itself while it has the focus."""
+"""Property of a widget that answers plain keys itself while it or something in it has the focus."""
 
 _TYPED_IN = (QLineEdit, QPlainTextEdit, QTextEdit, QAbstractSpinBox, QComboBox)
+_PRESSES_A_BUTTON = "Space"
 
 
 class Shortcuts(QObject):
     """The window's actions: one menu entry and its keys for each row of the table.
 
-    Keys without Ctrl or a function key rest while something is typed in.
+    Keys without Ctrl or a function key rest while something is typed in, and the key that presses
+    a button while one has the focus.
 
     Args:
         window: The window whose menus and keys they are.
@@ -57,14 +59,12 @@ class Shortcuts(QObject):
 
     def refresh(self) -> None:
         """Let exactly those actions answer that can be done now."""
-        typing = takes_keys(QApplication.focusWidget())
+        focused = QApplication.focusWidget()
         for action in ACTIONS:
             entry = self.by_id[action.id]
             entry.setEnabled(can_run(action, self._stage))
             keys = self._keys[action.id] if self._stage.room in action.rooms else ()
-            entry.setShortcuts(
-                [QKeySequence(key) for key in keys if not (typing and is_plain(key))]
-            )
+            entry.setShortcuts([QKeySequence(key) for key in keys if not is_left_to(focused, key)])
 
     def _made(self, action: Action) -> QAction:
         entry = QAction(action.label, self._window)
@@ -92,8 +92,18 @@ class Shortcuts(QObject):
             menus[action.menu].addAction(self.by_id[action.id])
 
     def _focus_moved(self, old: QWidget | None, new: QWidget | None) -> None:
-        if takes_keys(old) != takes_keys(new):
+        if _what_answers(old) != _what_answers(new):
             self.refresh()
+
+
+def is_left_to(widget: QWidget | None, key: str) -> bool:
+    """Claim that a key pressed now belongs to the focused widget."""
+    takes_plain, is_button = _what_answers(widget)
+    return (takes_plain and is_plain(key)) or (is_button and key == _PRESSES_A_BUTTON)
+
+
+def _what_answers(widget: QWidget | None) -> tuple[bool, bool]:
+    return takes_keys(widget), isinstance(widget, QAbstractButton)
 
 
 def takes_keys(widget: QWidget | None) -> bool:
@@ -101,7 +111,7 @@ def takes_keys(widget: QWidget | None) -> bool:
     while widget is not None:
         if isinstance(widget, _TYPED_IN) or widget.property(TAKES_KEYS):
             return True
-        if isinstance(widget, QAbstractItemView) or widget.isWindow():
+        if widget.isWindow():
             return False
         widget = widget.parentWidget()
     return False

@@ -105,7 +105,7 @@ def laid(pixels: Pixels, room: Room, looked: Looked = WHOLE) -> Laid:
     """
     wide, high = displayed_size(pixels)
     scale = min(max(room[0], 1) / wide, max(room[1], 1) / high)
-    if looked.zoom == 1 and abs(scale - 1) * max(wide, high) <= _AS_GOOD_AS_FITTING_PX:
+    if looked.zoom == 1 and abs(round(max(wide, high) * (scale - 1))) <= _AS_GOOD_AS_FITTING_PX:
         scale = 1.0
     width_px = max(1, round(wide * scale * looked.zoom))
     height_px = max(1, round(high * scale * looked.zoom))
@@ -149,6 +149,7 @@ def zoomed(
 def moved(pixels: Pixels, room: Room, looked: Looked, by_px: tuple[float, float]) -> Looked:
     """Return the look after the picture was dragged by so much, as far as it goes."""
     now = laid(pixels, room, looked)
+    looked = _held(looked, now, room)
     x, y = looked.x - by_px[0] / now.width_px, looked.y - by_px[1] / now.height_px
     return _held(replace(looked, x=x, y=y), now, room)
 

@@ -208,9 +208,13 @@ class PictureView(QWidget):
             self._paint_over(painter, now, self._picture)
             painter.restore()
             self._paint_plates(painter, self._plates(self._picture))
-        if self.hasFocus():
+        if self._has_ring():
             self._paint_ring(painter)
         painter.end()
+
+    def _has_ring(self) -> bool:
+        """Claim that keys pressed now are answered here."""
+        return self.hasFocus()
 
     def _over(self) -> tuple[Drawing, ...]:
         """Return the drawings that lie over the picture."""

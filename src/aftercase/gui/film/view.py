@@ -5,15 +5,10 @@ from __future__ import annotations
 from typing import Final, Literal
 
 from PyQt6.QtCore import QPointF, Qt, pyqtSignal
-from PyQt6.QtGui import QKeyEvent, QKeySequence, QMouseEvent, QPainter
+from PyQt6.QtGui import QKeyEvent, QMouseEvent, QPainter
 
-from aftercase.gui.film.drawing import (
-    CROSS_DEEDS,
-    CROSS_WAYS,
-    DRAWING_COLOURS,
-    DRAWING_TOOLS,
-    DrawingHand,
-)
+from aftercase.gui.film.drawing import CROSS_WAYS, DRAWING_COLOURS, DrawingHand
+from aftercase.gui.film.keys import colour_of_key, deed_of_key, tool_of_key
 from aftercase.gui.film.mapping import Laid, Share
 from aftercase.gui.film.painting import paint_cross
 from aftercase.gui.film.pictureview import PictureView
@@ -26,15 +21,6 @@ Aim = Literal["look", "point", "draw"]
 
 _STEP, _FINE_STEP = 0.04, 0.004
 _MIDDLE: Final = (0.5, 0.5)
-
-
-def _key(name: str) -> int:
-    return int(QKeySequence(name)[0].key())
-
-
-_DEED_OF_KEY: Final = {_key(name): deed.word for deed in CROSS_DEEDS for name in deed.keys}
-_TOOL_OF_KEY: Final = {_key(one.key): one.word for one in DRAWING_TOOLS}
-_COLOUR_OF_KEY: Final = {_key(one.key): one.word for one in DRAWING_COLOURS}
 
 
 class FilmView(PictureView):
@@ -99,16 +85,16 @@ class FilmView(PictureView):
         return self._place(now.share_at(*at_px))
 
     def _take_aim(self, aim: Aim) -> None:
-        if aim != "look" and self._aim == "look":
+        begins, looks = self._aim == "look" != aim, aim == "look"
+        if begins or looks:
             self._cross = None
-            self.rest_wanted.emit()
         self._aim = aim
         # A click that took the focus would leave the keys to the window's own actions.
-        looks = aim == "look"
-        self._cross = None if looks else self._cross
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus if looks else Qt.FocusPolicy.NoFocus)
         self.setCursor(Qt.CursorShape.ArrowCursor if looks else Qt.CursorShape.CrossCursor)
         self.update()
+        if begins:
+            self.rest_wanted.emit()
 
     def _place(self, share: Share) -> PicturePoint | None:
         """Return a place of the frame; None on a picture that is only near."""
@@ -161,10 +147,10 @@ class FilmView(PictureView):
 
     def _take_by_key(self, key: int) -> bool:
         """Take the tool or colour of a key, and claim that it was one's."""
-        tool = _TOOL_OF_KEY.get(key, self._hand.tool)
-        colour = _COLOUR_OF_KEY.get(key, self._hand.colour)
-        if tool is None or key not in (*_TOOL_OF_KEY, *_COLOUR_OF_KEY):
+        tool, colour = tool_of_key(key), colour_of_key(key)
+        if tool is None and colour is None:
             return False
+        tool, colour = tool or self._hand.tool or "", colour or self._hand.colour
         self.set_drawing(tool, colour)
         self.tool_taken.emit(tool, colour)
         return True
@@ -174,6 +160,9 @@ class FilmView(PictureView):
     def _over(self) -> tuple[Drawing, ...]:
         towards = None if self._strokes else self._cross
         return (*self._drawings, *self._hand.drawings(towards))
+
+    def _has_ring(self) -> bool:
+        return self._aim != "look" or super()._has_ring()
 
     def _plates(self, picture: Picture) -> list[str]:
         return [*super()._plates(picture), self._prompt]
@@ -227,7 +216,7 @@ class FilmView(PictureView):
         held = event.modifiers()
         fine = bool(held & Qt.KeyboardModifier.ShiftModifier)
         command = held & (Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.AltModifier)
-        deed = _DEED_OF_KEY.get(event.key())
+        deed = deed_of_key(event.key())
         if self._aim == "look" or command:
             event.ignore()
         elif deed is not None:
