@@ -204,6 +204,24 @@ QTableView:focus, QListWidget:focus, QTreeWidget:focus, QTableWidget:focus {{
 QCheckBox:focus, QRadioButton:focus {{ border: 2px solid {theme.focus}; border-radius: 3px; }}
 QCheckBox, QRadioButton {{ spacing: 6px; padding: 2px; }}
 {_tick_rules(theme)}
+{_bar_rules(theme)}
+QToolTip {{ background: {theme.raised}; color: {theme.text}; border: 1px solid {theme.line}; }}
+"""
+
+
+def _tick_rules(theme: Theme) -> str:
+    """Return the rules of ticks; the style's own box has an edge darker than a dark panel."""
+    return f"""
+QCheckBox::indicator, QAbstractItemView::indicator {{ width: 0.85em; height: 0.85em;
+    border: 1px solid {theme.soft_text}; border-radius: 2px; background: {theme.raised}; }}
+QCheckBox::indicator:checked, QAbstractItemView::indicator:checked {{
+    background: {theme.accent}; border-color: {theme.text}; }}
+"""
+
+
+def _bar_rules(theme: Theme) -> str:
+    """Return the rules of what scrolls, tells progress, and parts panels."""
+    return f"""
 QScrollArea {{ border: none; background: transparent; }}
 QScrollBar:vertical {{ background: {theme.panel}; width: 10px; }}
 QScrollBar:horizontal {{ background: {theme.panel}; height: 10px; }}
@@ -216,15 +234,4 @@ QProgressBar::chunk {{ background: {theme.accent}; }}
 QSplitter::handle {{ background: {theme.line}; }}
 QSplitter::handle:horizontal {{ width: 2px; }}
 QSplitter::handle:vertical {{ height: 2px; }}
-QToolTip {{ background: {theme.raised}; color: {theme.text}; border: 1px solid {theme.line}; }}
-"""
-
-
-def _tick_rules(theme: Theme) -> str:
-    """Return the rules of ticks; the style's own box has an edge darker than a dark panel."""
-    return f"""
-QCheckBox::indicator, QAbstractItemView::indicator {{ width: 0.85em; height: 0.85em;
-    border: 1px solid {theme.soft_text}; border-radius: 2px; background: {theme.raised}; }}
-QCheckBox::indicator:checked, QAbstractItemView::indicator:checked {{
-    background: {theme.accent}; border-color: {theme.text}; }}
 """
