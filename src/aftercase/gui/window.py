@@ -288,9 +288,9 @@ class Window(QMainWindow):
 
     def _put_on_desk(self, desk: Desk, words: str) -> None:
         self.desk = desk
+        desk.listen("words", self._tell_desk)
         self._bench = Workbench(self, desk, self.film, self.strip)
         self._rooms.addWidget(self._bench)
-        desk.listen("words", self._tell_desk)
         desk.listen("review", self._shortcuts.refresh)
         desk.listen("case", lambda: self.player.set_bounds(*desk.bounds_us))
         remember_case(self.at, desk.opened.folder.path, desk.case.code)

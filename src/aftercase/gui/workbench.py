@@ -27,6 +27,10 @@ from aftercase.session.stage import Question, Room
 _SIDE_PX: Final = 296
 
 
+_SIDES: Final[dict[Room, int]] = {"start": 0, "review": 0, "replay": 1}
+"""Which of the stacked panels stands beside the film in a room."""
+
+
 class _Stoppable(Protocol):
     def stop(self) -> None: ...
 
@@ -57,38 +61,48 @@ class Workbench(QWidget):
         self._strip_desk = StripDesk(host, desk, strip)
         self._film_desk = FilmDesk(desk, film, self._drawn_review, self._replayed_us)
         self._left = _stack(self.guide_list, self.replay.left)
-        self._right = _stack(self.remarks_list, self.replay.right)
         self._asking: QWidget | None = None
-        self._ask_place = QFrame()
-        self._ask_place.setProperty("role", "panel")
-        QVBoxLayout(self._ask_place).setContentsMargins(6, 4, 6, 4)
-        self._ask_place.hide()
+        self._ask_beside, self._ask_below = _panel(), _panel()
+        self._ask_below.hide()
+        self._right = _stack(self.remarks_list, self.replay.right, self._ask_beside)
         self._lay_out()
+
+    @property
+    def asking(self) -> QWidget | None:
+        """What is asked now; None for nothing."""
+        return self._asking
 
     def show_room(self, room: Room) -> None:
         """Show the panels of the review room or of the replay room."""
         self._room = room
-        place = 1 if room == "replay" else 0
-        self._left.setCurrentIndex(place)
-        self._right.setCurrentIndex(place)
-        self.line.setVisible(place == 0)
         self.stop_asking()
-        self.replay.shown(place == 1)
-        self.take_focus()
+        for stack in (self._left, self._right):
+            stack.setCurrentIndex(_SIDES[room])
+        self.line.setVisible(room != "replay")
+        self.replay.shown(room == "replay")
+        if self.line.is_open and room != "replay":
+            self.line.open()  # a text that a crash left open: Enter keeps it
+        else:
+            self.take_focus()
 
     def ask(self, question: Question) -> None:
-        """Ask something below the film, instead of what is asked now."""
+        """Ask something beside or below the film, instead of what is asked now.
+
+        What says that it stands beside takes the right column, so that the picture keeps its size.
+        """
         self.stop_asking()
         widget = ASKS[question](self._host, self._desk, self.film)
         if widget is None:
             return
         widget.setProperty(TAKES_KEYS, True)
         cast("_Answering", widget).answered.connect(self.stop_asking)
-        layout = self._ask_place.layout()
-        assert layout is not None
-        layout.addWidget(widget)
         self._asking = widget
-        self._ask_place.show()
+        if getattr(widget, "beside", False):
+            _put_in(self._ask_beside, widget)
+            self._right.setCurrentWidget(self._ask_beside)
+        else:
+            _put_in(self._ask_below, widget)
+            self._ask_below.show()
         widget.setFocus(Qt.FocusReason.ShortcutFocusReason)
         self.asked.emit(True)
 
@@ -97,7 +111,8 @@ class Workbench(QWidget):
         widget, self._asking = self._asking, None
         if widget is None:
             return
-        self._ask_place.hide()
+        self._ask_below.hide()
+        self._right.setCurrentIndex(_SIDES[self._room])
         widget.hide()
         _stop(widget)
         widget.deleteLater()
@@ -133,7 +148,7 @@ class Workbench(QWidget):
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)
         column.addWidget(self.film, 1)
-        for below in (self.clock_bar, self.line, self._ask_place):
+        for below in (self.clock_bar, self.line, self._ask_below):
             column.addWidget(below)
         across = QSplitter(Qt.Orientation.Horizontal)
         across.setChildrenCollapsible(False)
@@ -160,6 +175,19 @@ class _Signal(Protocol):
 def _stop(widget: object) -> None:
     if callable(getattr(widget, "stop", None)):
         cast("_Stoppable", widget).stop()
+
+
+def _panel() -> QFrame:
+    panel = QFrame()
+    panel.setProperty("role", "panel")
+    QVBoxLayout(panel).setContentsMargins(6, 4, 6, 4)
+    return panel
+
+
+def _put_in(panel: QFrame, widget: QWidget) -> None:
+    layout = panel.layout()
+    assert layout is not None
+    layout.addWidget(widget)
 
 
 def _stack(*widgets: QWidget) -> QStackedWidget:

@@ -6,12 +6,11 @@ from collections.abc import Callable
 from typing import Final
 
 from PyQt6.QtCore import QPoint, Qt, QTimer
-from PyQt6.QtGui import QContextMenuEvent, QKeyEvent, QResizeEvent
-from PyQt6.QtWidgets import QCheckBox, QLabel, QListWidget, QListWidgetItem, QMenu, QWidget
-from PyQt6.QtWidgets import QVBoxLayout as Column
+from PyQt6.QtWidgets import QCheckBox, QLabel, QListWidgetItem, QMenu, QVBoxLayout, QWidget
 
 from aftercase.gui.host import Host
-from aftercase.gui.review.step_rows import ROW, StepPainter, StepRow, step_row
+from aftercase.gui.review.choosing_list import ROW, ChoosingList
+from aftercase.gui.review.step_rows import StepPainter, StepRow, step_row
 from aftercase.session.actions.film import LOOP_LEAD_US
 from aftercase.session.desk import Desk
 from aftercase.session.guidelist import (
@@ -43,7 +42,7 @@ class GuideList(QWidget):
         self._lines: tuple[StepLine, ...] = ()
         self._rows: list[StepRow] = []
         self._idle: dict[str, int] | None = None
-        self._list = _StepList(self._go, self._show_menu)
+        self._list = ChoosingList("Steps of the guide", self._go, self._show_menu)
         self._list.setItemDelegate(StepPainter(host, self._list))
         self._all = QCheckBox("Show all steps")
         self._all.setFocusPolicy(Qt.FocusPolicy.TabFocus)
@@ -51,7 +50,7 @@ class GuideList(QWidget):
         note = QLabel("Duration is not quality.")
         note.setProperty("role", "soft")
         note.setWordWrap(True)
-        column = Column(self)
+        column = QVBoxLayout(self)
         column.setContentsMargins(4, 4, 4, 4)
         for widget in (self._list, self._all, note):
             column.addWidget(widget)
@@ -81,11 +80,6 @@ class GuideList(QWidget):
         """Return what the rows say, from top to bottom."""
         return tuple(self._rows)
 
-    def _item(self, place: int) -> QListWidgetItem:
-        item = self._list.item(place)
-        assert item is not None
-        return item
-
     def _show_review(self) -> None:
         desk = self._desk
         self._lines = step_lines(desk.guide, desk.review, desk.bounds_us[1])
@@ -99,10 +93,6 @@ class GuideList(QWidget):
             step_row(line, words.get(line.step.id, ""), self._desk.at_us, self._idle)
             for line in shown
         ]
-        while self._list.count() > len(rows):
-            self._list.takeItem(self._list.count() - 1)
-        while self._list.count() < len(rows):
-            self._list.addItem(QListWidgetItem())
         self._put(rows)
 
     def _show_moment(self) -> None:
@@ -132,18 +122,14 @@ class GuideList(QWidget):
     def _put(self, rows: list[StepRow]) -> None:
         before, self._rows = self._rows, rows
         ran = {row.line.step.id for row in before if row.word == RUNNING}
-        for place, row in enumerate(rows):
-            item = self._item(place)
-            if item.data(ROW) is not row and item.data(ROW) != row:
-                item.setData(ROW, row)
-                item.setData(Qt.ItemDataRole.AccessibleTextRole, row.spoken)
+        self._list.show_rows(rows)
         if any(row.word == RUNNING and row.line.step.id not in ran for row in rows):
             self._look.start()
 
     def _show_running(self) -> None:
         places = [place for place, row in enumerate(self._rows) if row.word == RUNNING]
         if places:
-            self._list.scrollToItem(self._item(places[0]))
+            self._list.scrollToItem(self._list.row_at(places[0]))
 
     def _go(self, item: QListWidgetItem) -> None:
         """Go to the step's next visit after the shown frame, else to its first."""
@@ -202,53 +188,6 @@ class GuideList(QWidget):
         ]
         self._desk.select(*of_it[:1])
         self._host.ask("about-mark")
-
-
-class _StepList(QListWidget):
-    """The list itself; a click or an arrow key chooses a row, and the menu key asks for its menu.
-
-    Args:
-        chosen: Called with the row that was chosen.
-        menu_wanted: Called with a row and where its menu is to open.
-    """
-
-    def __init__(
-        self,
-        chosen: Callable[[QListWidgetItem], None],
-        menu_wanted: Callable[[QListWidgetItem, QPoint], None],
-    ) -> None:
-        super().__init__()
-        self._chosen, self._menu_wanted = chosen, menu_wanted
-        self.setAccessibleName("Steps of the guide")
-        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self.setVerticalScrollMode(QListWidget.ScrollMode.ScrollPerPixel)
-        self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
-        self.itemClicked.connect(chosen)
-
-    def keyPressEvent(self, event: QKeyEvent | None) -> None:  # noqa: N802 - Qt's name
-        """Move to another row and choose it."""
-        before = self.currentRow()
-        super().keyPressEvent(event)
-        item = self.currentItem()
-        if item is not None and self.currentRow() != before:
-            self._chosen(item)
-
-    def contextMenuEvent(self, event: QContextMenuEvent | None) -> None:  # noqa: N802 - Qt's name
-        """Ask for the menu of the row under the pointer, or of the current one by key."""
-        if event is None:
-            return
-        by_key = event.reason() == QContextMenuEvent.Reason.Keyboard
-        item = self.currentItem() if by_key else self.itemAt(event.pos())
-        if item is not None:
-            below = self.visualItemRect(item).bottomLeft()
-            port = self.viewport()
-            assert port is not None
-            self._menu_wanted(item, port.mapToGlobal(below) if by_key else event.globalPos())
-
-    def resizeEvent(self, event: QResizeEvent | None) -> None:  # noqa: N802 - Qt's name
-        """Lay the rows out anew: their texts wrap elsewhere."""
-        super().resizeEvent(event)
-        self.scheduleDelayedItemsLayout()
 
 
 def _once(parent: QWidget, after_ms: int, run: Callable[[], None]) -> QTimer:

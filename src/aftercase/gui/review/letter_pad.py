@@ -1,4 +1,4 @@
-"""The second of two keys: a pad of signs below the film, which goes on meanwhile."""
+"""The second of two keys: a sign for each step, instrument or event, while the film goes on."""
 
 from __future__ import annotations
 
@@ -8,43 +8,41 @@ from typing import Final
 
 from PyQt6.QtCore import Qt, pyqtSignal
 from PyQt6.QtGui import QKeyEvent
-from PyQt6.QtWidgets import (
-    QGridLayout,
-    QLabel,
-    QLineEdit,
-    QScrollArea,
-    QVBoxLayout,
-    QWidget,
-)
+from PyQt6.QtWidgets import QLabel, QLineEdit, QVBoxLayout, QWidget
 
-from aftercase.gui.elided import ElidedButton
+from aftercase.gui.host import Host
+from aftercase.gui.review.sign_list import SignList, SignRow
 from aftercase.session.actions.table import signs_for
 
-_COLUMNS: Final = 3
-_MOST_HIGH_PX: Final = 190
-_CLASS_SIGNS: Final = {
-    "action": "○",
-    "slip": "△",
-    "complication": "◆",
-    "rescue": "✚",
-    "outside": "□",
-}
+_HINT: Final = "Press its sign. “/” searches, Esc leaves."
 
 
 @dataclass(frozen=True)
 class PadChoice:
-    """One thing the pad offers."""
+    """One thing the pad offers.
+
+    Attributes:
+        id: What is chosen.
+        name: What it is called.
+        said_as: Other words it can be found by.
+        word: What else is to be known of it, such as that it runs.
+        look: Class of an event, shown by its shape.
+        is_on: Whether choosing it ends or takes back what is there.
+    """
 
     id: str
     name: str
     said_as: tuple[str, ...] = ()
-    prefix: str = ""
+    word: str = ""
+    look: str = ""
+    is_on: bool = False
 
 
 class LetterPad(QWidget):
-    """A sign for each choice; “/” searches, Escape leaves.
+    """Offers choices by one key each.
 
     Args:
+        host: The window.
         title: What is chosen.
         choices: All choices in the guide's order; their signs follow from it.
         first: Ids of the choices that are shown first, with the signs they always have.
@@ -52,9 +50,12 @@ class LetterPad(QWidget):
     """
 
     answered = pyqtSignal()
+    beside = True
+    """It stands in the column beside the film, so that the picture keeps its size."""
 
     def __init__(
         self,
+        host: Host,
         title: str,
         choices: tuple[PadChoice, ...],
         first: tuple[str, ...],
@@ -63,89 +64,84 @@ class LetterPad(QWidget):
         super().__init__()
         self._chosen = chosen
         self._signs = signs_for(tuple(choice.id for choice in choices))
-        self._by_sign = {sign: word for word, sign in self._signs.items()}
         order = {word: place for place, word in enumerate(first)}
         self._choices = sorted(choices, key=lambda choice: order.get(choice.id, len(order)))
-        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAccessibleName(title)
-        head = QLabel(f"{title}: press its sign. “/” searches, Esc leaves.")
-        head.setProperty("role", "heading")
-        head.setWordWrap(True)
-        self._search = QLineEdit()
+        head, hint = _wrapped(title, "heading"), _wrapped(_HINT, "soft")
+        self._search = _Search()
         self._search.setAccessibleName("Search by name")
+        self._search.setPlaceholderText("Search by name")
         self._search.hide()
         self._search.textChanged.connect(lambda _: self._show())
         self._search.returnPressed.connect(self._take_first)
-        self._inner = QWidget()
-        self._grid = QGridLayout(self._inner)
-        self._grid.setContentsMargins(0, 0, 0, 0)
-        self._grid.setSpacing(2)
-        area = QScrollArea()
-        area.setWidgetResizable(True)
-        area.setWidget(self._inner)
-        area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        area.setFixedHeight(_MOST_HIGH_PX)
+        self._search.left.connect(self.answered)
+        self._list = SignList(host, title)
+        self._search.down.connect(self._list.setFocus)
+        self._list.taken.connect(self._take)
+        self._list.left.connect(self.answered)
+        self._list.search_wanted.connect(self._open_search)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
-        for widget in (head, self._search, area):
+        for widget in (head, hint, self._search, self._list):
             column.addWidget(widget)
+        self.setFocusProxy(self._list)
         self._show()
 
     def shown(self) -> list[str]:
         """Return the ids of what is offered now."""
-        return [choice.id for choice in self._offered()]
+        return [row.id for row in self._list.shown()]
+
+    def _open_search(self) -> None:
+        self._search.show()
+        self._search.setFocus(Qt.FocusReason.ShortcutFocusReason)
+
+    def _show(self) -> None:
+        words = self._search.text().casefold()
+        self._list.show_rows(
+            tuple(
+                SignRow(
+                    choice.id,
+                    self._signs.get(choice.id, ""),
+                    choice.name,
+                    choice.word,
+                    choice.look,
+                    choice.is_on,
+                )
+                for choice in self._choices
+                if any(words in said.casefold() for said in (choice.name, *choice.said_as))
+            )
+        )
+
+    def _take_first(self) -> None:
+        offered = self.shown()
+        if offered:
+            self._take(offered[0])
+
+    def _take(self, word: str) -> None:
+        self.answered.emit()
+        self._chosen(word)
+
+
+class _Search(QLineEdit):
+    """A field that is left by Esc, and for the list below by the down key."""
+
+    left = pyqtSignal()
+    down = pyqtSignal()
 
     def keyPressEvent(self, event: QKeyEvent | None) -> None:  # noqa: N802 - Qt's name
-        """Take the choice whose sign was pressed."""
+        """Type, or go."""
         if event is None:
             return
-        text = event.text()
         if event.key() == Qt.Key.Key_Escape:
-            self.answered.emit()
-        elif text == "/":
-            self._search.show()
-            self._search.setFocus(Qt.FocusReason.ShortcutFocusReason)
-        elif text in self._by_sign:
-            self._take(self._by_sign[text])
+            self.left.emit()
+        elif event.key() == Qt.Key.Key_Down:
+            self.down.emit()
         else:
             super().keyPressEvent(event)
 
-    def _offered(self) -> list[PadChoice]:
-        words = self._search.text().casefold()
-        return [
-            choice
-            for choice in self._choices
-            if any(words in said.casefold() for said in (choice.name, *choice.said_as))
-        ]
 
-    def _show(self) -> None:
-        while (item := self._grid.takeAt(0)) is not None:
-            old = item.widget()
-            if old is not None:
-                old.deleteLater()
-        for place, choice in enumerate(self._offered()):
-            sign = self._signs.get(choice.id, "")
-            button = ElidedButton(f"{sign}   {choice.prefix}{choice.name}".strip())
-            button.setStyleSheet("text-align: left; padding: 2px 6px;")
-            button.setAccessibleName(f"{choice.name}, sign {sign}" if sign else choice.name)
-            button.clicked.connect(lambda _, word=choice.id: self._take(word))
-            self._grid.addWidget(button, place // _COLUMNS, place % _COLUMNS)
-
-    def _take_first(self) -> None:
-        offered = self._offered()
-        if offered:
-            self._take(offered[0].id)
-
-    def _take(self, word: str) -> None:
-        self._chosen(word)
-        self.answered.emit()
-
-
-def class_legend() -> str:
-    """Return what the shapes mean, in words."""
-    return ", ".join(f"{shape} {word}" for word, shape in _CLASS_SIGNS.items())
-
-
-def class_prefix(event_class: str) -> str:
-    """Return the shape that says an event's class, for its button; `class_legend` has the words."""
-    return f"{_CLASS_SIGNS.get(event_class, '·')} "
+def _wrapped(text: str, role: str) -> QLabel:
+    label = QLabel(text)
+    label.setWordWrap(True)
+    label.setProperty("role", role)
+    return label

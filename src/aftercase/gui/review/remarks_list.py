@@ -2,72 +2,74 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
+from dataclasses import replace
 from typing import Final
 
 from PyQt6.QtCore import Qt
 from PyQt6.QtWidgets import (
-    QCheckBox,
     QComboBox,
-    QFormLayout,
-    QLabel,
     QLineEdit,
-    QListWidget,
     QListWidgetItem,
-    QPlainTextEdit,
+    QSplitter,
     QVBoxLayout,
     QWidget,
 )
 
-from aftercase.clock import text_of
 from aftercase.gui.host import Host
-from aftercase.model.review import Flag, Remark
+from aftercase.gui.review.choosing_list import ROW, ChoosingList
+from aftercase.gui.review.remark_editor import RemarkEditor, scrolled
+from aftercase.gui.review.remark_rows import RemarkPainter, RemarkRow, flag_row, remark_row
+from aftercase.gui.strip.content import FLAG
+from aftercase.model.review import Remark
 from aftercase.session.adopting import stops
+from aftercase.session.answers import answers_to
 from aftercase.session.desk import Desk
-from aftercase.session.verbs.marking import say_of_mark
 from aftercase.session.verbs.remarks import KIND_NAMES, KIND_SIGNS
 
-_ID = Qt.ItemDataRole.UserRole
-_AT = Qt.ItemDataRole.UserRole + 1
+_EVERYTHING: Final = ""
+_STARRED: Final = "starred"
 _SIGN_OF: Final = {kind: sign for sign, kind in KIND_SIGNS.items()}
-_FIELDS: Final = (("text", "Remark"), ("reason", "Why"), ("next_time", "Next time"))
+_FILTERS: Final = (
+    ("All remarks", _EVERYTHING),
+    *((f"{_SIGN_OF[kind]} {name}", kind) for kind, name in KIND_NAMES.items()),
+    ("Only starred", _STARRED),
+    ("Only “look here”", FLAG),
+)
 
 
 class RemarksList(QWidget):
-    """Remarks and flags in the film's order, and the chosen one for editing."""
+    """Remarks and flags in the film's order, and the chosen remark for editing.
+
+    Args:
+        host: The window.
+        desk: The case on the desk.
+    """
 
     def __init__(self, host: Host, desk: Desk) -> None:
         super().__init__()
         self._host, self._desk = host, desk
         self._flags = stops(desk.opened, desk.review)
+        self._answers = answers_to(desk.opened, desk.review)
+        self._rows: list[RemarkRow] = []
         self._search = QLineEdit()
         self._search.setPlaceholderText("Search remarks")
         self._search.setAccessibleName("Search remarks")
+        self._search.setClearButtonEnabled(True)
         self._search.textChanged.connect(lambda _: self._show_list())
-        self._kind = QComboBox()
-        self._kind.setAccessibleName("Kind of remark shown")
-        self._kind.setFocusPolicy(Qt.FocusPolicy.TabFocus)
-        self._kind.addItem("all kinds", "")
-        for kind, name in KIND_NAMES.items():
-            self._kind.addItem(f"{_SIGN_OF[kind]} {name}", kind)
-        self._kind.activated.connect(lambda _: self._show_list())
-        self._list = QListWidget()
-        self._list.setAccessibleName("Remarks")
-        self._list.setWordWrap(True)
-        self._list.setSpacing(3)
-        self._list.setFocusPolicy(Qt.FocusPolicy.TabFocus)
-        self._list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self._list.itemClicked.connect(self._go)
-        self._list.itemActivated.connect(self._go)
-        self._editor = _Editor(desk)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(4, 4, 4, 4)
-        for widget, stretch in (
-            (self._search, 0),
-            (self._kind, 0),
-            (self._list, 1),
-            (self._editor, 0),
-        ):
-            column.addWidget(widget, stretch)
+        self._filter = QComboBox()
+        self._filter.setAccessibleName("Which remarks are shown")
+        self._filter.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        for label, word in _FILTERS:
+            self._filter.addItem(label, word)
+        self._filter.activated.connect(lambda _: self._show_list())
+        self._list = ChoosingList("Remarks", self._go)
+        self._list.setItemDelegate(RemarkPainter(host, self._list))
+        self._editor = RemarkEditor(desk)
+        self._editor.left.connect(host.take_film_focus)
+        self._edited = scrolled(self._editor)
+        self._edited.hide()
+        self._lay_out()
         self._stops = [
             desk.listen("review", self._show_list),
             desk.listen("moment", self._show_moment),
@@ -80,127 +82,78 @@ class RemarksList(QWidget):
         for stop in self._stops:
             stop()
 
-    def shown(self) -> list[str]:
-        """Return the rows' texts."""
-        return [self._item(row).text() for row in range(self._list.count())]
+    def shown(self) -> tuple[RemarkRow, ...]:
+        """Return what the rows say, from top to bottom."""
+        return tuple(self._rows)
 
-    def _item(self, row: int) -> QListWidgetItem:
-        item = self._list.item(row)
-        assert item is not None
-        return item
+    def _lay_out(self) -> None:
+        parts = QSplitter(Qt.Orientation.Vertical)
+        parts.setChildrenCollapsible(False)
+        for part in (self._list, self._edited):
+            part.setMinimumHeight(5 * self.fontMetrics().height())
+            parts.addWidget(part)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(4, 4, 4, 4)
+        column.addWidget(self._search)
+        column.addWidget(self._filter)
+        column.addWidget(parts, 1)
 
     def _show_list(self) -> None:
-        words, kind = self._search.text().casefold(), self._kind.currentData()
-        rows: list[tuple[int, str, str]] = []
-        for remark in self._desk.review.remarks:
-            said = f"{remark.text} {remark.reason} {remark.next_time}".casefold()
-            if words in said and kind in ("", remark.kind):
-                rows.append((remark.at_us, remark.id, _row(remark)))
-        if not words and not kind:
-            rows += [(flag.at_us, flag.id, _flag_row(flag)) for flag in self._desk.review.flags]
-            rows += [
-                (one.flag.at_us, "", f"{one.reviewer}: {_flag_row(one.flag)}")
-                for one in self._flags
-            ]
-        rows.sort()
-        if [self._item(n).data(_ID) for n in range(self._list.count())] != [r[1] for r in rows]:
-            self._list.clear()
-            for _ in rows:
-                self._list.addItem(QListWidgetItem())
-        for place, (at_us, record_id, text) in enumerate(rows):
-            item = self._item(place)
-            item.setText(text)
-            item.setData(_ID, record_id)
-            item.setData(_AT, at_us)
+        rows = [row for row in self._every() if self._is_wanted(row)]
+        now = self._reached(rows)
+        self._put([replace(row, is_now=row is now) for row in rows])
         self._show_selection()
-        self._show_moment()
+
+    def _every(self) -> list[RemarkRow]:
+        """Return a row for every remark and flag, in the film's order."""
+        review = self._desk.review
+        rows = [
+            *(remark_row(remark, self._answers) for remark in review.remarks),
+            *(flag_row(flag) for flag in review.flags),
+            *(flag_row(stop.flag, stop.reviewer) for stop in self._flags),
+        ]
+        return sorted(rows, key=lambda row: (row.at_us, row.id))
+
+    def _is_wanted(self, row: RemarkRow) -> bool:
+        word = self._filter.currentData()
+        if word not in (_EVERYTHING, row.kind) and not (word == _STARRED and row.is_starred):
+            return False
+        remark = self._desk.record(row.id) if row.id else None
+        more = (remark.reason, remark.next_time) if isinstance(remark, Remark) else ()
+        said = " ".join((row.head, row.text, row.notes, *more))
+        return self._search.text().casefold() in said.casefold()
+
+    def _reached(self, rows: list[RemarkRow]) -> RemarkRow | None:
+        """Return the row that was reached last at the shown frame, None before the first."""
+        place = bisect_right(rows, self._desk.at_us, key=lambda row: row.at_us)
+        return rows[place - 1] if place else None
 
     def _show_moment(self) -> None:
-        """Mark the remark that was reached last."""
-        reached = [
-            row
-            for row in range(self._list.count())
-            if self._item(row).data(_AT) <= self._desk.at_us
-        ]
-        row = reached[-1] if reached else -1
-        if row != self._list.currentRow() and not self._list.hasFocus():
-            self._list.setCurrentRow(row)
+        now = self._reached(self._rows)
+        if now is next((row for row in self._rows if row.is_now), None):
+            return
+        self._put([replace(row, is_now=row is now) for row in self._rows])
+
+    def _put(self, rows: list[RemarkRow]) -> None:
+        was_now = {row.id for row in self._rows if row.is_now}
+        self._rows = rows
+        self._list.show_rows(rows)
+        reached = [place for place, row in enumerate(rows) if row.is_now and row.id not in was_now]
+        if reached and not self._list.hasFocus():
+            self._list.scrollToItem(self._list.row_at(reached[0]))
 
     def _show_selection(self) -> None:
+        """Show which remark is selected, and its fields."""
         chosen = [mark for mark in self._desk.selected() if isinstance(mark, Remark)]
-        self._editor.show_remark(chosen[0] if len(chosen) == 1 else None)
+        remark = chosen[0] if len(chosen) == 1 else None
+        ids = set(self._desk.selection)
+        for place, row in enumerate(self._rows):
+            self._list.row_at(place).setSelected(bool(row.id) and row.id in ids)
+        self._edited.setVisible(remark is not None)
+        self._editor.show_remark(remark)
 
     def _go(self, item: QListWidgetItem) -> None:
-        if item.data(_ID):
-            self._desk.select(item.data(_ID))
-        self._host.player.go_to(item.data(_AT))
-
-
-class _Editor(QWidget):
-    """One remark's fields; each is saved as it is typed, and undone as one."""
-
-    def __init__(self, desk: Desk) -> None:
-        super().__init__()
-        self._desk = desk
-        self._remark_id: str | None = None
-        form = QFormLayout(self)
-        form.setContentsMargins(0, 0, 0, 0)
-        form.setRowWrapPolicy(QFormLayout.RowWrapPolicy.WrapAllRows)
-        self._kind = QComboBox()
-        self._kind.setAccessibleName("Kind of the chosen remark")
-        for kind, name in KIND_NAMES.items():
-            self._kind.addItem(f"{_SIGN_OF[kind]} {name}", kind)
-        self._kind.activated.connect(
-            lambda _: self._say("change the kind", kind=self._kind.currentData())
-        )
-        self._star = QCheckBox("Starred for the closing")
-        self._star.clicked.connect(lambda on: self._say("star a remark", starred=on))
-        self._fields: dict[str, QPlainTextEdit] = {}
-        form.addRow(self._kind)
-        for name, label in _FIELDS:
-            field = QPlainTextEdit()
-            field.setAccessibleName(label)
-            field.setTabChangesFocus(True)
-            field.setFixedHeight(field.fontMetrics().height() * 2 + 14)
-            field.textChanged.connect(lambda one=name: self._typed(one))
-            self._fields[name] = field
-            form.addRow(QLabel(label), field)
-        form.addRow(self._star)
-        self.hide()
-
-    def show_remark(self, remark: Remark | None) -> None:
-        """Show a remark's fields, or nothing."""
-        self.setVisible(remark is not None)
-        self._remark_id = None  # what is set below was not typed
-        if remark is None:
-            return
-        for name, field in self._fields.items():
-            if field.toPlainText() != getattr(remark, name):
-                field.setPlainText(getattr(remark, name))
-            field.setReadOnly(not self._desk.is_draft)
-        place = self._kind.findData(remark.kind)
-        self._kind.setCurrentIndex(place)
-        self._star.setChecked(remark.starred)
-        for widget in (self._kind, self._star):
-            widget.setEnabled(self._desk.is_draft)
-        self._remark_id = remark.id
-
-    def _typed(self, name: str) -> None:
-        self._say(f"write {name.replace('_', ' ')}", **{name: self._fields[name].toPlainText()})
-
-    def _say(self, label: str, **fields: object) -> None:
-        if self._remark_id is not None:
-            say_of_mark(self._desk, self._remark_id, label, **fields)
-
-
-def _row(remark: Remark) -> str:
-    star = "★ " if remark.starred else ""
-    drawn = " ✎ drawing" if remark.drawings else ""
-    return (
-        f"{_SIGN_OF.get(remark.kind, '·')} {star}{text_of(remark.at_us)[:-4]} "
-        f"{KIND_NAMES.get(remark.kind, remark.kind)}{drawn}\n{remark.text}"
-    )
-
-
-def _flag_row(flag: Flag) -> str:
-    return f"⚑ {text_of(flag.at_us)[:-4]} look here {flag.note}".strip()
+        row: RemarkRow = item.data(ROW)
+        if row.id:
+            self._desk.select(row.id)
+        self._host.player.go_to(row.at_us)

@@ -1,66 +1,72 @@
-"""Saying more of a mark: who did a step and with what help, why a pause, which hand."""
+"""Saying more of a mark: who did a step and with what help, why a pause, which hand, a note."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import partial
 from typing import Any, Final
 
 from PyQt6.QtCore import Qt, pyqtSignal
 from PyQt6.QtGui import QKeyEvent
-from PyQt6.QtWidgets import QComboBox, QGridLayout, QLabel, QLineEdit, QPushButton, QWidget
+from PyQt6.QtWidgets import QLabel, QLineEdit, QPushButton, QVBoxLayout, QWidget
 
-from aftercase.clock import text_of
+from aftercase.gui.host import Host
+from aftercase.gui.pages import building
+from aftercase.gui.review.course import CourseFields
+from aftercase.gui.review.sign_list import SignList, SignRow
 from aftercase.model.base import NOT_SAID
-from aftercase.model.guide import Guide
+from aftercase.model.guide import Choice, Guide, Named
 from aftercase.model.review import (
+    DIRECTIONS,
     HANDS,
     PERFORMERS,
     TAKEOVERS,
     Event,
+    GapCause,
     InstrumentSpan,
     Mark,
     PauseSpan,
     StepSpan,
     UnseenSpan,
 )
+from aftercase.session.actions.table import SIGNS
 from aftercase.session.desk import Desk
+from aftercase.session.guidelist import seconds_of
 from aftercase.session.verbs.changing import name_of, relabel
 from aftercase.session.verbs.marking import say_of_mark
 
-Choices = tuple[tuple[str, str], ...]
-_COLUMNS: Final = 3
+Words = tuple[tuple[str, str], ...]
+"""Words that a field offers, each with its name."""
 
-
-def _words(ids: tuple[str, ...]) -> Choices:
-    return tuple((word, word.replace("-", " ")) for word in ids)
-
-
-def _named(named: tuple[Any, ...]) -> Choices:
-    found = tuple((one.id, one.name) for one in named)
-    return found if any(word == NOT_SAID for word, _ in found) else (_UNSAID, *found)
-
+Field = tuple[str, str, Words]
+"""A field's name in the format, its label, and its words."""
 
 _UNSAID: Final = (NOT_SAID, "not said")
+_COMPLICATION: Final = "complication"
+_BETWEEN: Final = " "
+"""Between a field and its word in the id of a row."""
 
 
-def fields_of(guide: Guide, mark: Mark) -> tuple[tuple[str, str, Choices], ...]:
-    """Return what can be said of a mark: the field, its name, and the words it offers."""
+def fields_of(guide: Guide, mark: Mark) -> tuple[Field, ...]:
+    """Return what can be said of a mark by one key each; nothing is said to begin with."""
     if isinstance(mark, StepSpan):
         return (
-            ("performer", "Done by", _words(PERFORMERS)),
+            ("performer", "Done by", _plain(PERFORMERS)),
             ("help", "Help given", _named(guide.help)),
-            ("takeover", "Takeover", _words(TAKEOVERS)),
+            ("takeover", "Takeover", _plain(TAKEOVERS)),
             ("takeover_reason", "Why taken over", _named(guide.takeover_reasons)),
+            *_of_some_steps(guide, mark.step),
         )
-    if isinstance(mark, PauseSpan):
+    if isinstance(mark, PauseSpan | GapCause):
         return (("cause", "Cause", _named(guide.pause_causes)),)
     if isinstance(mark, UnseenSpan):
         return (("reason", "Why it cannot be seen", _named(guide.unseen_reasons)),)
     if isinstance(mark, InstrumentSpan):
-        return (("hand", "Hand", _words(HANDS)),)
+        return (("hand", "Hand", _plain(HANDS)),)
     return ()
 
 
-def names_for(guide: Guide, mark: Mark) -> Choices:
+def names_for(guide: Guide, mark: Mark) -> Words:
     """Return the words of the guide a mark can be renamed to; none for one without a name."""
     for kind, named in (
         (StepSpan, guide.steps),
@@ -72,43 +78,65 @@ def names_for(guide: Guide, mark: Mark) -> Choices:
     return ()
 
 
+def _of_some_steps(guide: Guide, word: str) -> tuple[Field, ...]:
+    """Return what only steps with attempts, or with a tear, have."""
+    step = guide.step_by_id.get(word)
+    if step is None:
+        return ()
+    kinds = [guide.event_by_id[kind] for kind in step.events if kind in guide.event_by_id]
+    has_tear = any(kind.event_class == "action" and kind.hour == "halves" for kind in kinds)
+    attempts = ("result", "How it ended", _named(guide.attempt_results))
+    tear = ("tear_direction", "The tear goes, on the picture,", _plain(DIRECTIONS))
+    return (*([attempts] if step.attempts else []), *([tear] if has_tear else []))
+
+
+def _plain(words: tuple[str, ...]) -> Words:
+    return tuple((word, word.replace("-", " ")) for word in words)
+
+
+def _named(choices: tuple[Choice | Named, ...]) -> Words:
+    return (_UNSAID, *((one.id, one.name) for one in choices if one.id != NOT_SAID))
+
+
 class SayingAsk(QWidget):
-    """The fields of one mark; each is an edit that can be undone.
+    """What is said of one mark: a key each, a name, a note; each is an edit that can be undone.
 
     Args:
+        host: The window.
         desk: The case on the desk.
         mark: The mark.
     """
 
     answered = pyqtSignal()
+    beside = True
 
-    def __init__(self, desk: Desk, mark: Mark) -> None:
+    def __init__(self, host: Host, desk: Desk, mark: Mark) -> None:
         super().__init__()
-        self._desk, self._id = desk, mark.id
-        name = name_of(desk, mark)
-        self.setAccessibleName(f"About {name}")
-        grid = QGridLayout(self)
-        grid.setContentsMargins(0, 0, 0, 0)
-        start_us = getattr(mark, "start_us", getattr(mark, "at_us", 0))
-        head = QLabel(f"{name} at {text_of(start_us)[:-4]}")
-        head.setProperty("role", "heading")
-        grid.addWidget(head, 0, 0, 1, 4)
-        done = QPushButton("Done (Esc)")
-        done.clicked.connect(self.answered.emit)
-        grid.addWidget(done, 0, 5)
-        widgets: list[tuple[str, QWidget]] = []
-        for field, label, choices in fields_of(desk.guide, mark):
-            widgets.append((label, self._choice(label, field, choices, getattr(mark, field))))
-        if names := names_for(desk.guide, mark):
-            widgets.append(("Called", self._renaming(names, mark)))
-        widgets.append(("Note", self._note(mark.note)))
-        for place, (label, widget) in enumerate(widgets):
-            row, column = 1 + place // _COLUMNS, 2 * (place % _COLUMNS)
-            grid.addWidget(QLabel(label), row, column)
-            grid.addWidget(widget, row, column + 1)
-        for column in range(_COLUMNS):
-            grid.setColumnStretch(2 * column + 1, 1)
-        self.setFocusProxy(widgets[0][1])
+        self._host, self._desk, self._id = host, desk, mark.id
+        self._fields = fields_of(desk.guide, mark)
+        self._head = QLabel()
+        self._head.setWordWrap(True)
+        self._head.setProperty("role", "heading")
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.addWidget(self._head)
+        self._list = SignList(host, "What can be said of it")
+        self._list.taken.connect(self._say)
+        self._list.left.connect(self.answered)
+        column.addWidget(self._list, 1)
+        self._list.setHidden(not self._fields)
+        self._shown: list[Callable[[Any], None]] = []
+        for widget in self._widgets(mark):
+            column.addWidget(widget)
+        if not self._fields:
+            column.addStretch(1)
+        self._stop = desk.listen("review", self._show)
+        self._show()
+
+    def stop(self) -> None:
+        """Listen no more."""
+        self._stop()
+        self._desk.hand.end_merging()
 
     def keyPressEvent(self, event: QKeyEvent | None) -> None:  # noqa: N802 - Qt's name
         """Leave on Escape or Return."""
@@ -116,38 +144,89 @@ class SayingAsk(QWidget):
         if event is not None and event.key() in leaving:
             self.answered.emit()
 
-    def _choice(self, label: str, field: str, choices: Choices, chosen: str) -> QComboBox:
-        box = _box(label, choices, chosen)
-        box.activated.connect(
-            lambda _: say_of_mark(
-                self._desk, self._id, f"say: {label.lower()}", **{field: box.currentData()}
-            )
-        )
-        return box
+    def rows(self) -> tuple[SignRow, ...]:
+        """Return what can be said by one key, as it is shown."""
+        return self._list.shown()
 
-    def _renaming(self, names: Choices, mark: Mark) -> QComboBox:
-        field = next(f for f in ("step", "instrument", "kind") if hasattr(mark, f))
-        box = _box("Called", names, getattr(mark, field))
-        box.activated.connect(lambda _: relabel(self._desk, self._id, box.currentData()))
-        return box
-
-    def _note(self, note: str) -> QLineEdit:
-        line = QLineEdit(note)
-        line.setAccessibleName("Note")
-        line.textEdited.connect(
+    def _widgets(self, mark: Mark) -> list[QWidget]:
+        note = QLineEdit()
+        note.setPlaceholderText("Note")
+        note.setAccessibleName("Note")
+        note.textEdited.connect(
             lambda text: say_of_mark(self._desk, self._id, "write a note", note=text)
         )
-        return line
+        self._shown.append(partial(_show_note, note))
+        made: list[QWidget] = []
+        if isinstance(mark, Event):
+            made += self._of_event(mark)
+        if names := names_for(self._desk.guide, mark):
+            made += [QLabel("Called"), self._renaming(names)]
+        done = QPushButton("Done (Esc)")
+        done.clicked.connect(self.answered)
+        self.setFocusProxy(self._list if self._fields else note)
+        return [*made, note, done]
+
+    def _of_event(self, event: Event) -> list[QWidget]:
+        place = QPushButton("Place and hour…")
+        place.clicked.connect(lambda: self._host.ask("place"))
+        kind = self._desk.guide.event_by_id.get(event.kind)
+        if kind is None or kind.event_class != _COMPLICATION:
+            return [place]
+        course = CourseFields(self._desk, event.id)
+        self._shown.append(course.show_event)
+        return [place, course]
+
+    def _renaming(self, names: Words) -> building.Choice:
+        box = building.Choice("Called", names, self._rename)
+        self._shown.append(lambda mark: box.show_word(_word_of(mark)))
+        return box
+
+    def _rename(self, word: str) -> None:
+        if word != _word_of(self._desk.record(self._id)):
+            relabel(self._desk, self._id, word)
+
+    def _say(self, row_id: str) -> None:
+        field, word = row_id.split(_BETWEEN)
+        label = next(label for name, label, _ in self._fields if name == field)
+        name = dict(self._words_of(field))[word]
+        say_of_mark(self._desk, self._id, f"{label.lower()}: {name}", **{field: word})
+
+    def _words_of(self, field: str) -> Words:
+        return next(words for name, _, words in self._fields if name == field)
+
+    def _show(self) -> None:
+        """Show what the review says of the mark; leave when it is gone."""
+        mark = self._desk.record(self._id)
+        if mark is None:
+            self.answered.emit()
+            return
+        start_us = getattr(mark, "start_us", getattr(mark, "at_us", 0))
+        name = name_of(self._desk, mark)
+        self._head.setText(f"{name[:1].upper()}{name[1:]} at {seconds_of(start_us)}")
+        self._list.show_rows(_rows(self._fields, mark))
+        for show in self._shown:
+            show(mark)
 
 
-def _box(label: str, choices: Choices, chosen: str) -> QComboBox:
-    box = QComboBox()
-    box.setAccessibleName(label)
-    box.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
-    box.setMinimumContentsLength(12)
-    for word, name in choices:
-        box.addItem(name, word)
-    if box.findData(chosen) < 0:
-        box.addItem(f"{chosen} (not in the guide)", chosen)
-    box.setCurrentIndex(box.findData(chosen))
-    return box
+def _rows(fields: tuple[Field, ...], mark: Mark) -> tuple[SignRow, ...]:
+    signs = iter(SIGNS)
+    rows: list[SignRow] = []
+    for field, label, words in fields:
+        said = getattr(mark, field)
+        known = words if said in dict(words) else (*words, (said, f"{said} (not in the guide)"))
+        rows.append(SignRow("", "", label))
+        rows += [
+            SignRow(f"{field}{_BETWEEN}{word}", next(signs, ""), name, is_chosen=word == said)
+            for word, name in known
+        ]
+    return tuple(rows)
+
+
+def _word_of(mark: Any) -> str:
+    words = (getattr(mark, field, None) for field in ("step", "instrument", "kind"))
+    return next((word for word in words if word is not None), "")
+
+
+def _show_note(line: QLineEdit, mark: Mark) -> None:
+    if line.text() != mark.note:
+        line.setText(mark.note)

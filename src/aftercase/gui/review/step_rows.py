@@ -11,9 +11,9 @@ from PyQt6.QtGui import QColor, QFont, QFontMetrics, QPainter, QPen
 from PyQt6.QtWidgets import QListWidget, QStyle, QStyledItemDelegate, QStyleOptionViewItem
 
 from aftercase.gui.host import Host
+from aftercase.gui.review.choosing_list import ROW
 from aftercase.session.guidelist import RUNNING, StepLine, seconds_of
 
-ROW: Final = Qt.ItemDataRole.UserRole
 _PAD: Final = 5
 _GAP: Final = 7
 _INDENT: Final = 14
