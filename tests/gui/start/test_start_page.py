@@ -307,3 +307,43 @@ def test_a_trainees_question_stands_on_the_teachers_page_until_it_is_read(
     press(page, qtbot, "I read these; show them no more")
     show(page, qtbot)
     assert "how far?" not in words(page)
+
+
+def test_long_answers_and_all_of_them_are_read_in_full_on_a_page_of_their_own(
+    page: StartPage, qtbot: QtBot, host: Any, add_case: Callable[..., OpenedCase], new_id: NewId
+) -> None:
+    opened = add_case("case-1", trainee="R07")
+    long = "I held it there because the flap was folded. " * 20 + "Was that wrong?"
+    remarks = tuple(Remark(id=new_id(), at_us=n * 1_000_000, text=f"remark {n}") for n in range(5))
+    teacher = Review(id=new_id(), case=opened.case.id, reviewer="T01", remarks=remarks)
+    replies = tuple(
+        Reply(
+            id=new_id(),
+            to=Origin(case=opened.case.id, reviewer="T01", revision=1, id=remark.id),
+            at_us=remark.at_us,
+            text=f"{number}: {long}",
+            understood="not-yet",
+        )
+        for number, remark in enumerate(remarks)
+    )
+    trainee = Review(
+        id=new_id(), case=opened.case.id, reviewer="R07", role="trainee", replies=replies
+    )
+    for review in (teacher, trainee):
+        write_review(opened.folder, new_review(opened.folder, review), release(review))
+    host.person = Person("T01")
+    show(page, qtbot)
+    assert "and 2 more" in words(page)
+    assert long not in words(page)
+    press(page, qtbot, "Read all in full")
+    [full] = host.widgets
+    qtbot.addWidget(full)
+    full.show()
+    for number in range(5):
+        assert f"{number}: {long}" in words(full)
+        assert f"To your remark: remark {number}" in words(full)
+        assert f"R07 answers in case-1, at 0:00:0{number}" in words(full)
+    press(full, qtbot, "I read these; show them no more")
+    assert host.did == ["leave"]
+    show(page, qtbot)
+    assert "R07 answers" not in words(page)

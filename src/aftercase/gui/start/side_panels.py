@@ -8,14 +8,14 @@ from typing import Final
 
 from PyQt6.QtWidgets import QFrame, QLayout, QVBoxLayout, QWidget
 
-from aftercase.errors import AftercaseError
 from aftercase.gui.host import Host
 from aftercase.gui.pages.building import add, button, emptied, entry_row, label, row
-from aftercase.session.desk import in_words
+from aftercase.gui.start.replies_page import RepliesPage, reply_words, say_read
 from aftercase.session.goals import OpenGoal
-from aftercase.session.inbox import Unread, mark_read
+from aftercase.session.inbox import Unread
 
 _MOST_SHOWN: Final = 3
+_MOST_LETTERS: Final = 160
 
 
 class _Panel(QFrame):
@@ -55,7 +55,7 @@ class GoalsPanel(_Panel):
 
 
 class RepliesPanel(_Panel):
-    """What trainees answered or asked that was not read yet.
+    """What trainees answered or asked that was not read yet; a page has all of it in full.
 
     Args:
         host: The window.
@@ -68,28 +68,28 @@ class RepliesPanel(_Panel):
     def show_unread(self, unread: Sequence[Unread]) -> None:
         """Show replies, questions first."""
         shown = tuple(unread[:_MOST_SHOWN])
-        lines = [entry_row(label(reply_words(one)), self._opener(one)) for one in shown]
+        lines = [entry_row(label(_shortened(reply_words(one))), self._opener(one)) for one in shown]
         self.show_lines(lines, len(unread) - len(shown))
         if shown:
             words = "I read these; show them no more"
-            self.lines.addLayout(row(button("Read", partial(self._read, shown, unread), words)))
+            self.lines.addLayout(
+                row(
+                    button("Read all in full", partial(self._show_page, tuple(unread))),
+                    button("Read", partial(self._read, shown, unread), words),
+                )
+            )
 
     def _opener(self, unread: Unread) -> QWidget:
         opens = partial(self._host.open_path, unread.folder)
         return button("Open", opens, f"Open {unread.case_code}")
 
+    def _show_page(self, unread: tuple[Unread, ...]) -> None:
+        self._host.show_widget(RepliesPage(self._host, unread))
+
     def _read(self, shown: Sequence[Unread], unread: Sequence[Unread]) -> None:
-        try:
-            mark_read(shown, self._host.at)
-        except AftercaseError as fault:
-            self._host.tell(in_words(fault), "refused")
-            return
-        self.show_unread(unread[len(shown) :])
+        if say_read(self._host, shown):
+            self.show_unread(unread[len(shown) :])
 
 
-def reply_words(unread: Unread) -> str:
-    """Return a reply in words: who, in which case, what, and to which remark."""
-    verb = "asks" if unread.reply.asks else "answers"
-    said = unread.reply.text.strip() or "not understood yet"
-    about = f" (to: {unread.remark.text})" if unread.remark and unread.remark.text else ""
-    return f"{unread.trainee} {verb} in {unread.case_code}: {said}{about}"
+def _shortened(text: str) -> str:
+    return text if len(text) <= _MOST_LETTERS else f"{text[:_MOST_LETTERS].rstrip()}…"
