@@ -67,6 +67,7 @@ OWN_LATE = {
     "aftercase.metrics.intervals",
     "aftercase.metrics.subject",  # what the window shows at once must not load pandas
     "aftercase.session.tasks.critique",
+    "aftercase.session.tasks.others_times",
     "aftercase.session.tasks.tabulate",
 }
 

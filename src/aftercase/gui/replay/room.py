@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Final
+from functools import partial
+from typing import TYPE_CHECKING, Final
 
 from aftercase.gui.host import Host
 from aftercase.gui.replay import words
@@ -13,6 +14,7 @@ from aftercase.gui.replay.moment_list import MomentList
 from aftercase.gui.replay.moment_panel import MomentPanel
 from aftercase.model.review import Review
 from aftercase.session.answers import answers_to
+from aftercase.session.cases import cases_near
 from aftercase.session.desk import Desk
 from aftercase.session.replaying import (
     ReplayMoment,
@@ -23,6 +25,9 @@ from aftercase.session.replaying import (
     shown_moments,
 )
 from aftercase.session.verbs import replying
+
+if TYPE_CHECKING:
+    from aftercase.session.tasks.others_times import OthersTimes
 
 _SLOWLY: Final = 0.25
 _NOTHING: Final = (
@@ -45,7 +50,7 @@ class ReplaySides:
         self._is_shown = self._has_begun = False
         self._rate = 1.0
         self._reviews: tuple[Review, ...] = ()
-        self._refused = ""
+        self._refused = self._asked_of = ""
         self.left = MomentList(self._choose, self._choose_review)
         self.right = MomentPanel(
             self._switch_understood, self._answer, self._ask, host.take_film_focus
@@ -138,13 +143,15 @@ class ReplaySides:
 
     def _show_moment(self) -> None:
         desk, moment, review = self._desk, self.moment, self.review
-        self.right.show_others("")
         if moment is None or review is None:
             nothing = "" if review is not None else _NOTHING
+            self.right.show_others("")
             self.right.show_moment("", self._refused or nothing, "", "")
             self.right.show_reply(None, is_open=False)
             return
         remark = moment.remark
+        if remark.id != self._asked_of:
+            self.right.show_others("")
         answers = {} if self._is_anothers else answers_to(desk.opened, review)
         self.right.show_moment(
             words.head_words(remark),
@@ -264,7 +271,24 @@ class ReplaySides:
         self._host.show_widget(page)
 
     def _others_times(self) -> None:
-        self._desk.tell(
-            "Times of others come from the department's library. A range stands only for five "
-            "other residents and twenty cases, and duration is not quality.",
+        """Look for the times of others, because they were asked for."""
+        desk, moment = self._desk, self.moment
+        if moment is None or not moment.step:
+            desk.tell("Choose a moment inside a step first.", "refused")
+            return
+        # Late: it loads pandas, and the window must show at once.
+        from aftercase.session.tasks.others_times import times_of_others
+
+        self._asked_of = moment.remark.id
+        self.right.show_others("Looking for times of others…")
+        self._host.in_background(
+            "Times of others",
+            partial(times_of_others, moment.step, desk.case.trainee),
+            cases_near(desk.opened.folder.path, self._host.at),
+            self._host.at,
+            done=partial(self._take_others, moment.remark.id),
         )
+
+    def _take_others(self, remark_id: str, found: OthersTimes) -> None:
+        if remark_id == self._asked_of and self.moment is not None:
+            self.right.show_others(words.others_words(found))

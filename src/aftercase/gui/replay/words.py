@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from aftercase.clock import text_of
 from aftercase.model.guide import Guide
@@ -10,6 +10,9 @@ from aftercase.model.review import Goal, Remark, Reply, Review
 from aftercase.session.goals import CLOSED
 from aftercase.session.replaying import ReplayMoment, Shown
 from aftercase.session.verbs.remarks import KIND_NAMES, KIND_SIGNS
+
+if TYPE_CHECKING:
+    from aftercase.session.tasks.others_times import OthersTimes
 
 SIGN_OF: Final = {kind: sign for sign, kind in KIND_SIGNS.items()}
 UNDERSTOOD: Final = {"understood": "Understood ✓", "not-yet": "Not clear yet"}
@@ -59,6 +62,23 @@ def step_words(moment: ReplayMoment, guide: Guide) -> str:
     )
 
 
+def others_words(found: OthersTimes) -> str:
+    """Return how long others needed, with how many are behind it; or that they are too few."""
+    residents = _counted(found.n_residents, "other resident")
+    cases = f"{_counted(found.n_cases, 'case')} of {residents}"
+    left_out = (
+        f" Left out: {found.n_left_out}, taken over or not said by whom."
+        if found.n_left_out
+        else ""
+    )
+    if found.middle_half_us is None:
+        said = f"Too few for times of others: {cases} known here; 20 cases of 5 are needed."
+    else:
+        low, high = (text_of(us)[:-4] for us in found.middle_half_us)
+        said = f"Others: half of {cases} took {low} to {high}."
+    return f"{said}{left_out} Duration is not quality."
+
+
 def goal_words(review: Review, guide: Guide) -> str:
     """Return the goals of a review, each with how it will be seen and what practises it."""
     goals = [_goal(goal, guide) for goal in review.goals if goal.outcome not in CLOSED]
@@ -77,6 +97,10 @@ def filter_words(shown: Shown, guide: Guide) -> str:
         "starred" if shown.starred else "",
     ]
     return "Only: " + ", ".join(p for p in parts if p) if any(parts) else "All moments"
+
+
+def _counted(count: int, word: str) -> str:
+    return f"{count} {word}" if count == 1 else f"{count} {word}s"
 
 
 def _goal(goal: Goal, guide: Guide) -> str:
