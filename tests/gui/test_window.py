@@ -1,11 +1,17 @@
 """The window itself: what the film may show, and how large its words are."""
 
+import threading
+
 import pytest
+from PyQt6.QtTest import QTest
 from PyQt6.QtWidgets import QLabel
 
 from aftercase.edit.header import change_header
+from aftercase.gui.app import made_window, put_away
+from aftercase.gui.start.case_look import look_at
 from aftercase.gui.theme import DARK, LIGHT, wear
 from aftercase.model.case import Window as CaseStretch
+from aftercase.session.recents import remember_case
 
 
 def test_nothing_outside_the_case_is_shown_once_its_stretch_is_said(opened, until):
@@ -56,3 +62,29 @@ def test_a_title_is_half_as_large_again_as_other_words_at_any_text_size(qapp):
         larger = 1.5 * words.fontInfo().pointSizeF()
         assert title.fontInfo().pointSizeF() == pytest.approx(larger, abs=0.1)
     wear(qapp, LIGHT, 100)
+
+
+def test_a_window_that_closes_while_cases_are_looked_at_tells_nothing_more(
+    qapp, at, film_case, monkeypatch
+):
+    remember_case(at, film_case, "C1")
+    began, may_go_on = threading.Event(), threading.Event()
+
+    def slow(*args):
+        began.set()
+        may_go_on.wait(10)
+        return look_at(*args)
+
+    monkeypatch.setattr("aftercase.gui.start.start_page.look_at", slow)
+    faults = []
+    monkeypatch.setattr("sys.excepthook", lambda *fault: faults.append(fault))
+    window = made_window(qapp, at)
+    monkeypatch.setattr("sys.excepthook", lambda *fault: faults.append(fault))
+    window.show()
+    window.show_given(())
+    assert began.wait(10)
+    window.close()
+    may_go_on.set()
+    put_away(qapp, window)
+    QTest.qWait(100)
+    assert faults == []

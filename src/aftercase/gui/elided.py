@@ -9,6 +9,7 @@ from PyQt6.QtGui import QResizeEvent
 from PyQt6.QtWidgets import QCheckBox, QPushButton, QSizePolicy
 
 _ROOM_PX: Final = 22
+_SLACK_PX: Final = 4  # a text is up to a pixel wider than it says
 _TICK_PX: Final = 34
 
 
@@ -30,7 +31,7 @@ class ElidedButton(QPushButton):
 
     def sizeHint(self) -> QSize:  # noqa: N802 - Qt's name
         """Return room for the whole text."""
-        wide_px = self.fontMetrics().horizontalAdvance(self._whole) + _ROOM_PX
+        wide_px = self.fontMetrics().horizontalAdvance(self._whole) + _ROOM_PX + _SLACK_PX
         return QSize(wide_px, super().sizeHint().height())
 
     def minimumSizeHint(self) -> QSize:  # noqa: N802 - Qt's name

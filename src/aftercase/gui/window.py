@@ -365,6 +365,7 @@ class Window(QMainWindow):
             return
         self._sheet.clear()
         self._put_away()
+        self._start.stop()
         self.busy.stop_all()
         self._places.close()
         self._screening.stop()

@@ -145,7 +145,7 @@ def test_other_colours_are_worn_at_once(cases: CaseList) -> None:
 
 def test_looks_are_told_one_by_one_and_then_that_they_are_over(qtbot: QtBot) -> None:
     told: list[object] = []
-    looking = Looking(told.append, lambda: told.append("over"))
+    looking = Looking(QApplication.instance(), told.append, lambda: told.append("over"))
     looking.begin([lambda: 1, lambda: threading.current_thread() is threading.main_thread()])
     qtbot.waitUntil(lambda: "over" in told)
     assert told == [1, False, "over"]
@@ -153,7 +153,7 @@ def test_looks_are_told_one_by_one_and_then_that_they_are_over(qtbot: QtBot) -> 
 
 def test_what_an_earlier_round_would_still_tell_is_left_out(qtbot: QtBot) -> None:
     told: list[object] = []
-    looking = Looking(told.append, lambda: told.append("over"))
+    looking = Looking(QApplication.instance(), told.append, lambda: told.append("over"))
     go_on = threading.Event()
 
     def slow() -> str:
@@ -169,7 +169,7 @@ def test_what_an_earlier_round_would_still_tell_is_left_out(qtbot: QtBot) -> Non
 
 
 def test_a_drive_that_does_not_answer_holds_nobody_up(qtbot: QtBot) -> None:
-    looking = Looking(lambda result: None, lambda: None)
+    looking = Looking(QApplication.instance(), lambda result: None, lambda: None)
     go_on = threading.Event()
     began_s = time.monotonic()
     looking.begin([lambda: go_on.wait(5)])

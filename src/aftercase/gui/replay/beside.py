@@ -49,7 +49,7 @@ class BesidePage(QWidget):
         folder = desk.opened.folder.path
         own = spans_in(folder, desk.case, review, step)
         shown = next((n for n, span in enumerate(own) if span.start_us == start_us), 0)
-        self._looking = Looking(self._take_earlier, lambda: None)
+        self._looking = Looking(self, self._take_earlier, lambda: None)
         self._lay_out()
         self.sides[0].offer(own, "", shown)
         self.sides[1].offer((), _LOOKING)

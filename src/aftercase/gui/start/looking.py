@@ -21,12 +21,15 @@ class Looking(QObject):
     The thread knows nothing of Qt: it may outlive the window by as long as a drive does not answer.
 
     Args:
+        parent: What looks; when it is gone, nothing is told any more.
         told: Called with each result.
         over: Called when the last one was told.
     """
 
-    def __init__(self, told: Callable[[Any], object], over: Callable[[], object]) -> None:
-        super().__init__()
+    def __init__(
+        self, parent: QObject, told: Callable[[Any], object], over: Callable[[], object]
+    ) -> None:
+        super().__init__(parent)
         self._told, self._ended = told, over
         self._stopped = threading.Event()
         self._results: queue.SimpleQueue[Any] = queue.SimpleQueue()

@@ -62,7 +62,7 @@ class StartPage(QWidget):
         self._who = label("")
         self._goals = GoalsPanel()
         self._replies = RepliesPanel(host)
-        self._looking = Looking(self._take, self._all_seen)
+        self._looking = Looking(self, self._take, self._all_seen)
         self._is_looking = self._is_making_still = False
         self._rows: dict[Path, CaseRow] = {}
         self._without_still: set[Path] = set()
