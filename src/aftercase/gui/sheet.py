@@ -66,7 +66,8 @@ class Sheet(QFrame):
         self.clear()
         self._page = page
         self._title.setText(str(getattr(page, "title", "")))
-        self.setAccessibleName(self._title.text())
+        for widget in (self, self._scroll):
+            widget.setAccessibleName(self._title.text())
         self._scroll.setWidget(page)
         first = page.focusProxy() or next(iter(tab_stops(page)), self)
         first.setFocus(Qt.FocusReason.OtherFocusReason)
