@@ -5,7 +5,6 @@ from __future__ import annotations
 import os
 import random
 import sys
-import time
 import traceback
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -14,9 +13,8 @@ from types import TracebackType
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
 import pytest
-from PyQt6.QtCore import QEvent, Qt
-from PyQt6.QtGui import QKeyEvent, QKeySequence
 from PyQt6.QtWidgets import QApplication, QMessageBox, QWidget
+from tests.gui import hands
 
 from aftercase.gui.app import made_window, put_away
 from aftercase.gui.window import Window
@@ -25,7 +23,6 @@ from aftercase.session.places import Places, places
 from aftercase.session.tasks.create import Wanted, new_case
 
 SAMPLE = Path(__file__).resolve().parents[2] / "sample_media" / "demo.mp4"
-SOON_S = 20.0
 
 
 @pytest.fixture
@@ -43,55 +40,19 @@ def new_id() -> NewId:
 @pytest.fixture
 def until(qapp: QApplication) -> Callable[..., None]:
     """Let the program go on until something holds; fails if it does not soon."""
-
-    def wait(holds: Callable[[], object], within_s: float = SOON_S) -> None:
-        give_up_s = time.monotonic() + within_s
-        while not holds():
-            assert time.monotonic() < give_up_s, f"waited {within_s} s in vain"
-            qapp.processEvents()
-            time.sleep(0.001)
-        qapp.processEvents()
-
-    return wait
+    return hands.until
 
 
 @pytest.fixture
 def press(qapp: QApplication) -> Callable[..., None]:
     """Press keys, named as in the table of actions, where the keyboard's focus is."""
-
-    def pressing(window: QWidget, *keys: str) -> None:
-        for key in keys:
-            [combination] = [QKeySequence(key)[0]]
-            target = QApplication.focusWidget() or window
-            _send(target, combination.key(), combination.keyboardModifiers(), _text(key))
-            qapp.processEvents()
-
-    return pressing
+    return hands.press
 
 
 @pytest.fixture
 def type_text(qapp: QApplication) -> Callable[[QWidget, str], None]:
     """Type a text, any language, into the widget that has the focus."""
-
-    def typing(window: QWidget, text: str) -> None:
-        for sign in text:
-            target = QApplication.focusWidget() or window
-            _send(target, 0, Qt.KeyboardModifier.NoModifier, sign)
-            qapp.processEvents()
-
-    return typing
-
-
-def _send(target: QWidget, key: int, modifiers: Qt.KeyboardModifier, text: str) -> None:
-    """Send one key as the window system does: shortcuts are asked before the widget."""
-    override = QKeyEvent(QEvent.Type.ShortcutOverride, key, modifiers, text)
-    QApplication.sendEvent(target, override)
-    for kind in (QEvent.Type.KeyPress, QEvent.Type.KeyRelease):
-        QApplication.sendEvent(target, QKeyEvent(kind, key, modifiers, text))
-
-
-def _text(key: str) -> str:
-    return key.lower() if len(key) == 1 else ""
+    return hands.type_text
 
 
 @pytest.fixture
