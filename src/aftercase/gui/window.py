@@ -42,8 +42,8 @@ from aftercase.session.desk import Desk, Tone, in_words
 from aftercase.session.people import Person, remembered_person, take_name
 from aftercase.session.places import Places
 from aftercase.session.positions import PlaceKeeper, kept_place
-from aftercase.session.recents import remember_case
-from aftercase.session.saver import SaveState
+from aftercase.session.recents import Recent, remember_case
+from aftercase.session.saver import Saver, SaveState
 from aftercase.session.settings import Settings, change_settings
 from aftercase.session.stage import Ability, Page, Question, Room
 from aftercase.session.tasks.quick_case import quick_case_at
@@ -84,6 +84,7 @@ class Window(QMainWindow):
         self._screening = Screening(self.player, self.film)
         self._opening = Opening(self.player, at, id_source())
         self._places = PlaceKeeper(at)
+        self._recents = Saver[Recent](lambda case: remember_case(at, case.path, case.code))
         self._bench: Workbench | None = None
         self._start = StartPage(self)
         self._sheet = Sheet()
@@ -293,7 +294,7 @@ class Window(QMainWindow):
         self._rooms.addWidget(self._bench)
         desk.listen("review", self._shortcuts.refresh)
         desk.listen("case", lambda: self.player.set_bounds(*desk.bounds_us))
-        remember_case(self.at, desk.opened.folder.path, desk.case.code)
+        self._recents.save(Recent(desk.opened.folder.path, desk.case.code))
         self.setWindowTitle(f"Aftercase – case {desk.case.code}")
         place = kept_place(self.at, desk)
         self._show_case(place.room if place is not None else "review")
@@ -368,6 +369,7 @@ class Window(QMainWindow):
         self._start.stop()
         self.busy.stop_all()
         self._places.close()
+        self._recents.close()
         self._screening.stop()
         self.player.close()
         event.accept()
