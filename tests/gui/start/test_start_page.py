@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 import shutil
-import time
 from collections.abc import Callable
-from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
 import pytest
-from PyQt6.QtCore import QMimeData, QPointF, Qt, QTimer, QUrl
+from PyQt6.QtCore import QMimeData, QPointF, Qt, QUrl
 from PyQt6.QtGui import QDragEnterEvent, QDropEvent
 from PyQt6.QtWidgets import (
     QAbstractButton,
@@ -22,6 +20,7 @@ from PyQt6.QtWidgets import (
     QWidget,
 )
 from pytestqt.qtbot import QtBot
+from tests.gui.stalls import STALL_S, StallWatch
 
 from aftercase.document.folder import new_review, write_review
 from aftercase.edit.header import change_header
@@ -39,7 +38,6 @@ from aftercase.session.recents import recent_cases, remember_case
 from aftercase.session.tasks.create import Wanted, new_case
 
 LONG_MS = 30_000
-STALL_S = 0.2
 
 
 @pytest.fixture
@@ -239,14 +237,9 @@ def test_fifty_cases_are_looked_at_without_holding_the_window_up(
         add_case(f"case-{number}")
 
     def longest_stall_s() -> float:
-        beats_s = [time.perf_counter()]
-        timer = QTimer()
-        timer.timeout.connect(lambda: beats_s.append(time.perf_counter()))
-        timer.start(5)
-        show(page, qtbot)
-        timer.stop()
-        beats_s.append(time.perf_counter())
-        return max(later - earlier for earlier, later in pairwise(beats_s))
+        with StallWatch() as watch:
+            show(page, qtbot)
+        return watch.longest_s
 
     # What we hold up, we hold up each time; what a busy computer does, it does now and then.
     stalls_s = (longest_stall_s() for _ in range(3))
