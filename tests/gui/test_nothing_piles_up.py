@@ -8,6 +8,7 @@ from tests.gui.hands import until
 from tests.gui.left_behind import counted, on_linux
 from tests.gui.sitting import FAST_S, S, Sitting
 
+from aftercase.session.settings import change_settings
 from aftercase.session.tasks.create import Wanted, new_case
 
 N_OPENINGS = 5
@@ -15,6 +16,7 @@ N_OPENINGS = 5
 
 @pytest.fixture
 def two_cases(at, new_id, tmp_path):
+    change_settings(at, scrub_copies=False)  # they take longer than all the rest
     return [
         new_case(tmp_path / code, Wanted(code, "practice", films=(SAMPLE,)), at, new_id).folder.path
         for code in ("C1", "C2")
@@ -28,8 +30,7 @@ def put_on_desk(window, folder):
 
 
 @on_linux
-def test_a_case_that_was_put_away_leaves_nothing_behind(window, two_cases):
-    window.change_settings(scrub_copies=False)
+def test_a_case_that_was_put_away_leaves_nothing_behind(two_cases, window):
     for folder in two_cases:
         put_on_desk(window, folder)
     before = counted()
@@ -45,7 +46,7 @@ def test_a_case_that_was_put_away_leaves_nothing_behind(window, two_cases):
 
 
 @on_linux
-def test_a_round_of_all_that_a_review_takes_leaves_nothing_behind(window, two_cases):
+def test_a_round_of_all_that_a_review_takes_leaves_nothing_behind(two_cases, window):
     """A minute of film at 4x, marked, undone, dragged along; pages and rooms; and once more."""
     put_on_desk(window, two_cases[0])
     sitting = Sitting(window, random.Random(1))
