@@ -20,7 +20,7 @@ def said(window: Window) -> str:
 
 
 def rows(window: Window) -> list[str]:
-    return [row.split("\n")[1] for row in window._bench.replay.left.rows]
+    return [row.text for row in window._bench.replay.left.rows]
 
 
 def played_us(window: Window) -> tuple[int, int]:

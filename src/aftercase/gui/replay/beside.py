@@ -79,7 +79,6 @@ class BesidePage(QWidget):
         whole.addLayout(films, 1)
         whole.addLayout(buttons)
         whole.addWidget(label(_NOTE, "soft"))
-        self.setMinimumHeight(420)
         self.setFocusProxy(self._play_button)
 
     def _button(self, words: str, key: str, run: Callable[[], None]) -> QPushButton:

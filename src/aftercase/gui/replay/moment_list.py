@@ -4,21 +4,26 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from PyQt6.QtCore import Qt
-from PyQt6.QtWidgets import QComboBox, QListView, QListWidget, QVBoxLayout, QWidget
+from PyQt6.QtWidgets import QComboBox, QVBoxLayout, QWidget
 
+from aftercase.gui.host import Host
 from aftercase.gui.pages.building import label
+from aftercase.gui.review.choosing_list import ROW, ChoosingList
+from aftercase.gui.review.remark_rows import RemarkPainter, RemarkRow
 
 
 class MomentList(QWidget):
     """Shows moments as rows; one that is clicked is told.
 
     Args:
+        host: The window, for its colours.
         chosen: Called with the place of a row that was clicked.
         whose_chosen: Called with the place of the review that was chosen.
     """
 
-    def __init__(self, chosen: Callable[[int], None], whose_chosen: Callable[[int], None]) -> None:
+    def __init__(
+        self, host: Host, chosen: Callable[[int], None], whose_chosen: Callable[[int], None]
+    ) -> None:
         super().__init__()
         self._whose = QComboBox()
         self._whose.setAccessibleName("Whose review is replayed")
@@ -27,16 +32,8 @@ class MomentList(QWidget):
         )
         self._whose.activated.connect(whose_chosen)
         self._filter = label("All moments")
-        self._list = QListWidget()
-        self._list.setAccessibleName("Moments")
-        self._list.setWordWrap(True)
-        self._list.setTextElideMode(Qt.TextElideMode.ElideNone)
-        self._list.setResizeMode(QListView.ResizeMode.Adjust)
-        self._list.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOn)
-        self._list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self._list.setSpacing(3)
-        self._list.setFocusPolicy(Qt.FocusPolicy.TabFocus)
-        self._list.itemClicked.connect(lambda item: chosen(self._list.row(item)))
+        self._list = ChoosingList("Moments", lambda item: chosen(self._list.row(item)))
+        self._list.setItemDelegate(RemarkPainter(host, self._list))
         self._list.itemActivated.connect(lambda item: chosen(self._list.row(item)))
         rows = QVBoxLayout(self)
         rows.setContentsMargins(6, 6, 6, 6)
@@ -44,10 +41,9 @@ class MomentList(QWidget):
             rows.addWidget(widget)
 
     @property
-    def rows(self) -> tuple[str, ...]:
-        """What stands in the rows."""
-        items = (self._list.item(place) for place in range(self._list.count()))
-        return tuple(item.text() for item in items if item is not None)
+    def rows(self) -> tuple[RemarkRow, ...]:
+        """What the rows say."""
+        return tuple(self._list.row_at(place).data(ROW) for place in range(self._list.count()))
 
     def show_whose(self, reviews: Sequence[str], place: int) -> None:
         """Offer these reviews, one of them chosen; a single one is not asked about."""
@@ -56,10 +52,8 @@ class MomentList(QWidget):
         self._whose.setCurrentIndex(place)
         self._whose.setVisible(len(reviews) > 1)
 
-    def show_rows(self, rows: Sequence[str], which: str, place: int) -> None:
+    def show_rows(self, rows: Sequence[RemarkRow], which: str, place: int) -> None:
         """Show these rows, which they are in words, and the one that is looked at."""
         self._filter.setText(which)
-        if list(rows) != list(self.rows):
-            self._list.clear()
-            self._list.addItems(list(rows))
+        self._list.show_rows(rows)
         self._list.setCurrentRow(place if rows else -1)

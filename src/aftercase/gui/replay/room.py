@@ -51,7 +51,7 @@ class ReplaySides:
         self._rate = 1.0
         self._reviews: tuple[Review, ...] = ()
         self._refused = self._asked_of = ""
-        self.left = MomentList(self._choose, self._choose_review)
+        self.left = MomentList(host, self._choose, self._choose_review)
         self.right = MomentPanel(
             self._switch_understood, self._answer, self._ask, host.take_film_focus
         )
@@ -131,7 +131,7 @@ class ReplaySides:
         moments = self._moments()
         self._place = min(self._place, max(len(moments) - 1, 0))
         rows = [
-            words.row_words(
+            words.moment_row(
                 one, desk.guide, replying.reply_to(desk, review, one.remark) if review else None
             )
             for one in moments

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from PyQt6.QtCore import Qt
-from PyQt6.QtWidgets import QComboBox, QVBoxLayout, QWidget
+from PyQt6.QtWidgets import QComboBox, QSizePolicy, QVBoxLayout, QWidget
 
 from aftercase.clock import text_of
 from aftercase.errors import AftercaseError
@@ -19,6 +19,8 @@ from aftercase.session.desk import in_words
 from aftercase.session.earlier import EarlierSpan
 from aftercase.session.films import opening_of
 from aftercase.session.opened import open_case
+
+_LEAST_FILM_PX = (240, 180)
 
 
 class Side(QWidget):
@@ -44,6 +46,9 @@ class Side(QWidget):
         self._film = FilmView(host.theme)
         self._film.setAccessibleName(name)
         self._film.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        # As large as there is room for: the words and keys below it must stay in sight.
+        self._film.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Ignored)
+        self._film.setMinimumSize(*_LEAST_FILM_PX)
         self._screening = Screening(self.player, self._film)
         self._screening.shown.connect(self._show_time)
         self._screening.state_changed.connect(self._show_fault)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from aftercase.clock import text_of
+from aftercase.gui.review.remark_rows import RemarkRow
 from aftercase.model.guide import Guide
 from aftercase.model.review import Goal, Remark, Reply, Review
 from aftercase.session.goals import CLOSED
@@ -31,14 +32,15 @@ def head_words(remark: Remark) -> str:
     return f"{SIGN_OF.get(remark.kind, '')} {_kind(remark)} · {_time(remark)}"
 
 
-def row_words(moment: ReplayMoment, guide: Guide, reply: Reply | None) -> str:
-    """Return a moment as a row of the list: what it is, where, how far one is; what was said."""
+def moment_row(moment: ReplayMoment, guide: Guide, reply: Reply | None) -> RemarkRow:
+    """Return a moment as a row of the list: what and where it is, and how far one is with it."""
     remark = moment.remark
-    star = "★ " if remark.starred else ""
+    starred = ", starred" if remark.starred else ""
     step = f" · {guide.step_name(moment.step)}" if moment.step else ""
-    sign = SIGN_OF.get(remark.kind, "·")
-    head = f"{sign} {star}{_time(remark)} {_kind(remark)}{step}{_far_words(reply)}"
-    return f"{head}\n{remark.text}".rstrip()
+    head = f"{_time(remark)} {_kind(remark)}{starred}{step}"
+    return RemarkRow(
+        remark.id, remark.at_us, remark.kind, remark.starred, head, remark.text, _far_words(reply)
+    )
 
 
 def said_words(remark: Remark) -> str:
@@ -114,7 +116,7 @@ def _far_words(reply: Reply | None) -> str:
         return ""
     far = _IN_ROW.get(reply.understood, "watched" if reply.watched else "")
     answered = ("asked" if reply.asks else "answered") if reply.text.strip() else ""
-    return "".join(f" · {word}" for word in (far, answered) if word)
+    return " · ".join(word for word in (far, answered) if word)
 
 
 def _kind(remark: Remark) -> str:
