@@ -40,12 +40,19 @@ class Screening(QObject):
         self._timer.timeout.connect(self.tick)
         self._woken.connect(self.tick)  # from the worker's thread: queued by Qt
         player.on_woken(self._woken.emit)
-        film.size_changed.connect(player.set_size)
-        film.full_size_wanted.connect(player.want_full)
-        film.rest_wanted.connect(player.rest)
+        self._is_over = False
+        self._links = (
+            (film.size_changed, player.set_size),
+            (film.full_size_wanted, player.want_full),
+            (film.rest_wanted, player.rest),
+        )
+        for signal, slot in self._links:
+            signal.connect(slot)
 
     def tick(self) -> None:
         """Let the player go on, and show what changed."""
+        if self._is_over:  # the worker woke it just before it was stopped
+            return
         if self._player.tick():
             self._show()
         if self._player.state == "playing":
@@ -55,7 +62,10 @@ class Screening(QObject):
             self._timer.stop()
 
     def stop(self) -> None:
-        """Tick no more."""
+        """Tick no more, and leave the film alone: it may be gone before the player is."""
+        self._is_over = True
+        for signal, slot in self._links:
+            signal.disconnect(slot)
         self._timer.stop()
         self._player.on_woken(lambda: None)
 

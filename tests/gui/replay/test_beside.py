@@ -144,6 +144,18 @@ def test_the_keys_are_the_pages_own(
     assert window.room == "replay"
 
 
+def test_a_page_that_is_left_while_both_play_lets_go_of_them(
+    beside: tuple[Window, BesidePage], press: Press, until: Until
+) -> None:
+    window, page = beside
+    press(window, "Space")
+    until(lambda: min(into_us(page)) > 0)
+    first = page.sides[0]._screening
+    press(window, "Escape")
+    first._woken.emit()  # the worker woke it before it knew
+    assert not first._timer.isActive()
+
+
 def test_without_an_earlier_case_it_says_what_makes_one_known(
     room: Window, press: Press, until: Until
 ) -> None:
