@@ -88,3 +88,14 @@ def test_a_window_that_closes_while_cases_are_looked_at_tells_nothing_more(
     put_away(qapp, window)
     QTest.qWait(100)
     assert faults == []
+
+
+def test_a_window_may_be_closed_twice(qapp, at, monkeypatch):
+    faults = []
+    window = made_window(qapp, at)
+    monkeypatch.setattr("sys.excepthook", lambda *fault: faults.append(fault))
+    window.show()
+    window.close()
+    window.close()
+    put_away(qapp, window)
+    assert faults == []

@@ -63,6 +63,8 @@ class Screening(QObject):
 
     def stop(self) -> None:
         """Tick no more, and leave the film alone: it may be gone before the player is."""
+        if self._is_over:
+            return
         self._is_over = True
         for signal, slot in self._links:
             signal.disconnect(slot)
