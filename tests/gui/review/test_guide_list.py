@@ -5,8 +5,8 @@ from PyQt6.QtGui import QContextMenuEvent, QFontMetrics
 from PyQt6.QtWidgets import QApplication, QLabel, QListWidget, QMenu
 from tests.gui.review.marks import END_US, S, mark, span
 
-from aftercase.gui.review.choosing_list import ROW
 from aftercase.gui.review.guide_list import GuideList
+from aftercase.gui.row_painter import ROW
 from aftercase.gui.theme import LIGHT, wear
 from aftercase.session.verbs import marking
 

@@ -8,8 +8,9 @@ from PyQt6.QtWidgets import QComboBox, QVBoxLayout, QWidget
 
 from aftercase.gui.host import Host
 from aftercase.gui.pages.building import label
-from aftercase.gui.review.choosing_list import ROW, ChoosingList
+from aftercase.gui.review.choosing_list import ChoosingList
 from aftercase.gui.review.remark_rows import RemarkPainter, RemarkRow
+from aftercase.gui.row_painter import ROW
 
 
 class MomentList(QWidget):

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import Final, Protocol
+from typing import Protocol
 
 from PyQt6.QtCore import QPoint, Qt
 from PyQt6.QtGui import QContextMenuEvent, QKeyEvent, QResizeEvent
 from PyQt6.QtWidgets import QListWidget, QListWidgetItem
 
-ROW: Final = Qt.ItemDataRole.UserRole
-"""Where an item keeps its row."""
+from aftercase.gui.row_painter import ROW
 
 
 class Row(Protocol):

@@ -9,8 +9,9 @@ from PyQt6.QtCore import QPoint, Qt, QTimer
 from PyQt6.QtWidgets import QCheckBox, QLabel, QListWidgetItem, QMenu, QVBoxLayout, QWidget
 
 from aftercase.gui.host import Host
-from aftercase.gui.review.choosing_list import ROW, ChoosingList
+from aftercase.gui.review.choosing_list import ChoosingList
 from aftercase.gui.review.step_rows import StepPainter, StepRow, step_row
+from aftercase.gui.row_painter import ROW
 from aftercase.session.actions.film import LOOP_LEAD_US
 from aftercase.session.desk import Desk
 from aftercase.session.guidelist import (

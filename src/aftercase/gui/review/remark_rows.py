@@ -7,12 +7,11 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
 
-from PyQt6.QtCore import QModelIndex, QPoint, QRect, QSize, Qt
-from PyQt6.QtGui import QColor, QFont, QFontMetrics, QPainter, QPen
-from PyQt6.QtWidgets import QListWidget, QStyle, QStyledItemDelegate, QStyleOptionViewItem
+from PyQt6.QtCore import QRect
+from PyQt6.QtGui import QColor, QFont, QFontMetrics, QPainter
+from PyQt6.QtWidgets import QStyle, QStyleOptionViewItem
 
-from aftercase.gui.host import Host
-from aftercase.gui.review.choosing_list import ROW
+from aftercase.gui.row_painter import WRAPPED, RowPainter, font_of, in_bold, room_for, scale_of
 from aftercase.gui.strip.content import FLAG
 from aftercase.gui.strip.shapes import SignPictures
 from aftercase.model.review import Flag, Remark
@@ -22,7 +21,6 @@ from aftercase.session.verbs.remarks import KIND_NAMES
 NOW: Final = "now"
 _PAD: Final = 5
 _BAR_PX: Final = 4
-_WRAPPED: Final = int(Qt.TextFlag.TextWordWrap)
 
 
 @dataclass(frozen=True)
@@ -98,94 +96,50 @@ class _Laid:
     height: int
 
 
-class RemarkPainter(QStyledItemDelegate):
-    """Paints a remark: sign, time and kind above, its words below, nothing cut.
+class RemarkPainter(RowPainter[RemarkRow, _Laid]):
+    """Paints a remark: sign, time and kind above, its words below."""
 
-    Args:
-        host: The window, for its colours.
-        view: The list.
-    """
+    def laid(self, row: RemarkRow, width_px: int, font_words: str) -> _Laid:
+        """Return where the parts of a remark's row lie."""
+        return _laid(row, width_px, font_words)
 
-    def __init__(self, host: Host, view: QListWidget) -> None:
-        super().__init__(view)
-        self._host, self._view = host, view
-
-    def sizeHint(  # noqa: N802 - Qt's name
-        self, option: QStyleOptionViewItem, index: QModelIndex
-    ) -> QSize:
-        """Return room for all that the row says."""
-        viewport = self._view.viewport()
-        assert viewport is not None
-        return QSize(0, _laid(index.data(ROW), viewport.width(), option.font.toString()).height)
-
-    def paint(
-        self, painter: QPainter | None, option: QStyleOptionViewItem, index: QModelIndex
-    ) -> None:
-        """Paint a row."""
-        assert painter is not None
-        row: RemarkRow = index.data(ROW)
-        theme = self._host.theme
-        laid = _laid(row, option.rect.width(), option.font.toString())
-        painter.save()
-        self._paint_edge(painter, option, row)
-        painter.translate(option.rect.topLeft())
-        device = painter.device()
-        scale = device.devicePixelRatioF() if device is not None else 1.0
-        pictures = SignPictures(theme, option.font)
-        sign = pictures.of("remarks", row.kind, row.is_starred, 1, laid.sign.height(), scale)
-        painter.drawPixmap(laid.sign.topLeft(), sign)
-        painter.setFont(_bold(option.font, row.is_now))
-        painter.setPen(QColor(theme.text))
-        painter.drawText(laid.head, _WRAPPED, _head(row))
-        painter.setFont(option.font)
-        painter.drawText(laid.text, _WRAPPED, row.text)
-        painter.setPen(QColor(theme.soft_text))
-        painter.drawText(laid.notes, _WRAPPED, row.notes)
-        painter.restore()
-
-    def _paint_edge(self, painter: QPainter, option: QStyleOptionViewItem, row: RemarkRow) -> None:
-        theme, rect = self._host.theme, option.rect
+    def paint_behind(self, painter: QPainter, option: QStyleOptionViewItem, row: RemarkRow) -> None:
+        """Let the selected remark stand out, and mark the one that was reached last."""
+        rect = option.rect
         if option.state & QStyle.StateFlag.State_Selected:
-            painter.fillRect(rect, QColor(theme.raised))
-            painter.setPen(QPen(QColor(theme.accent), 2))
-            painter.drawRect(rect.adjusted(1, 1, -1, -1))
+            self.paint_raised(painter, rect)
         if row.is_now:
             bar = QRect(rect.left(), rect.top(), _BAR_PX, rect.height())
-            painter.fillRect(bar, QColor(theme.accent))
-        painter.setPen(QColor(theme.line))
-        painter.drawLine(rect.bottomLeft(), rect.bottomRight())
-        if option.state & QStyle.StateFlag.State_HasFocus:
-            painter.setPen(QPen(QColor(theme.focus), 2))
-            painter.drawRect(rect.adjusted(1, 1, -1, -1))
+            painter.fillRect(bar, QColor(self._host.theme.accent))
+        self.paint_line(painter, rect)
+
+    def paint_row(self, painter: QPainter, row: RemarkRow, laid: _Laid, font: QFont) -> None:
+        """Paint what a remark's row says."""
+        theme = self._host.theme
+        pictures, scale = SignPictures(theme, font), scale_of(painter)
+        sign = pictures.of("remarks", row.kind, row.is_starred, 1, laid.sign.height(), scale)
+        painter.drawPixmap(laid.sign.topLeft(), sign)
+        painter.setFont(in_bold(font, row.is_now))
+        painter.setPen(QColor(theme.text))
+        painter.drawText(laid.head, WRAPPED, _head(row))
+        painter.setFont(font)
+        painter.drawText(laid.text, WRAPPED, row.text)
+        painter.setPen(QColor(theme.soft_text))
+        painter.drawText(laid.notes, WRAPPED, row.notes)
 
 
 @lru_cache(maxsize=1024)
 def _laid(row: RemarkRow, width: int, font_words: str) -> _Laid:
-    font = QFont()
-    font.fromString(font_words)
-    plain, strong = QFontMetrics(font), QFontMetrics(_bold(font, row.is_now))
+    font = font_of(font_words)
+    plain, strong = QFontMetrics(font), QFontMetrics(in_bold(font, row.is_now))
     left = _BAR_PX + _PAD
     sign = QRect(left, _PAD, plain.height(), plain.height())
     beside = sign.right() + _PAD + 2
-    head = _box(strong, beside, _PAD, width - beside - _PAD, _head(row))
-    text = _box(plain, left, head.bottom() + 2, width - left - _PAD, row.text)
-    notes = _box(plain, left, text.bottom() + 1, width - left - _PAD, row.notes)
+    head = room_for(strong, beside, _PAD, width - beside - _PAD, _head(row))
+    text = room_for(plain, left, head.bottom() + 2, width - left - _PAD, row.text)
+    notes = room_for(plain, left, text.bottom() + 1, width - left - _PAD, row.notes)
     return _Laid(sign, head, text, notes, notes.bottom() + 1 + _PAD)
-
-
-def _box(metrics: QFontMetrics, left: int, top: int, width: int, text: str) -> QRect:
-    """Return the room that a wrapped text takes; none for no text."""
-    if not text:
-        return QRect(QPoint(left, top), QSize(width, 0))
-    needed = metrics.boundingRect(QRect(0, 0, max(width, 1), 100_000), _WRAPPED, text)
-    return QRect(left, top, width, needed.height())
 
 
 def _head(row: RemarkRow) -> str:
     return f"{row.head} · {NOW}" if row.is_now else row.head
-
-
-def _bold(font: QFont, is_bold: bool) -> QFont:
-    chosen = QFont(font)
-    chosen.setBold(is_bold)
-    return chosen

@@ -17,9 +17,10 @@ from PyQt6.QtWidgets import (
 )
 
 from aftercase.gui.host import Host
-from aftercase.gui.review.choosing_list import ROW, ChoosingList
+from aftercase.gui.review.choosing_list import ChoosingList
 from aftercase.gui.review.remark_editor import RemarkEditor, scrolled
 from aftercase.gui.review.remark_rows import RemarkPainter, RemarkRow, flag_row, remark_row
+from aftercase.gui.row_painter import ROW
 from aftercase.gui.strip.content import FLAG
 from aftercase.model.review import Remark
 from aftercase.session.adopting import stops

@@ -6,24 +6,25 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
 
-from PyQt6.QtCore import QModelIndex, QPoint, QRect, QSize, Qt, pyqtSignal
+from PyQt6.QtCore import QRect, Qt, pyqtSignal
 from PyQt6.QtGui import QColor, QFont, QFontMetrics, QKeyEvent, QPainter, QPen, QResizeEvent
-from PyQt6.QtWidgets import (
-    QListWidget,
-    QListWidgetItem,
-    QStyle,
-    QStyledItemDelegate,
-    QStyleOptionViewItem,
-)
+from PyQt6.QtWidgets import QListWidget, QListWidgetItem
 
 from aftercase.gui.host import Host
+from aftercase.gui.row_painter import (
+    ROW,
+    WRAPPED,
+    RowPainter,
+    font_of,
+    in_bold,
+    room_for,
+    scale_of,
+)
 from aftercase.gui.shortcuts import TAKES_KEYS
 from aftercase.gui.strip.shapes import SignPictures
 
-_ROW: Final = Qt.ItemDataRole.UserRole
 _PAD: Final = 3
 _GAP: Final = 7
-_WRAPPED: Final = int(Qt.TextFlag.TextWordWrap)
 _CENTRE: Final = int(Qt.AlignmentFlag.AlignCenter)
 _CHOSEN: Final = "✓"
 
@@ -91,7 +92,7 @@ class SignList(QListWidget):
                 item = QListWidgetItem()
                 _fill(item, row)
                 self.addItem(item)
-            elif item.data(_ROW) != row:
+            elif item.data(ROW) != row:
                 _fill(item, row)
         if self.currentRow() < 0:
             self.setCurrentRow(next((n for n, row in enumerate(rows) if row.id), -1))
@@ -99,7 +100,7 @@ class SignList(QListWidget):
     def shown(self) -> tuple[SignRow, ...]:
         """Return the rows from top to bottom."""
         items = (self.item(place) for place in range(self.count()))
-        return tuple(item.data(_ROW) for item in items if item is not None)
+        return tuple(item.data(ROW) for item in items if item is not None)
 
     def keyPressEvent(self, event: QKeyEvent | None) -> None:  # noqa: N802 - Qt's name
         """Take the row whose sign was pressed, or the current one; search, or leave."""
@@ -125,12 +126,12 @@ class SignList(QListWidget):
         self.scheduleDelayedItemsLayout()
 
     def _take_item(self, item: QListWidgetItem | None) -> None:
-        if item is not None and item.data(_ROW).id:
-            self.taken.emit(item.data(_ROW).id)
+        if item is not None and item.data(ROW).id:
+            self.taken.emit(item.data(ROW).id)
 
 
 def _fill(item: QListWidgetItem, row: SignRow) -> None:
-    item.setData(_ROW, row)
+    item.setData(ROW, row)
     item.setData(Qt.ItemDataRole.AccessibleTextRole, row.spoken)
     can_be_taken = Qt.ItemFlag.ItemIsEnabled | Qt.ItemFlag.ItemIsSelectable
     item.setFlags(can_be_taken if row.id else Qt.ItemFlag.NoItemFlags)
@@ -153,44 +154,24 @@ class _Laid:
     height: int
 
 
-class _SignPainter(QStyledItemDelegate):
+class _SignPainter(RowPainter[SignRow, _Laid]):
     """Paints a row: the sign as on a key, the shape of an event's class, the text, a word."""
 
-    def __init__(self, host: Host, view: QListWidget) -> None:
-        super().__init__(view)
-        self._host, self._view = host, view
-        self._pictures = SignPictures(host.theme, view.font())
+    def laid(self, row: SignRow, width_px: int, font_words: str) -> _Laid:
+        """Return where the parts of a row lie."""
+        return _laid(row, width_px, font_words)
 
-    def sizeHint(  # noqa: N802 - Qt's name
-        self, option: QStyleOptionViewItem, index: QModelIndex
-    ) -> QSize:
-        """Return room for all that the row says."""
-        viewport = self._view.viewport()
-        assert viewport is not None
-        return QSize(0, _laid(index.data(_ROW), viewport.width(), option.font.toString()).height)
-
-    def paint(
-        self, painter: QPainter | None, option: QStyleOptionViewItem, index: QModelIndex
-    ) -> None:
-        """Paint a row."""
-        assert painter is not None
-        row: SignRow = index.data(_ROW)
+    def paint_row(self, painter: QPainter, row: SignRow, laid: _Laid, font: QFont) -> None:
+        """Paint what a row says."""
         theme = self._host.theme
-        laid = _laid(row, option.rect.width(), option.font.toString())
-        painter.save()
-        if option.state & QStyle.StateFlag.State_HasFocus:
-            painter.setPen(QPen(QColor(theme.focus), 2))
-            painter.drawRect(option.rect.adjusted(1, 1, -1, -1))
-        painter.translate(option.rect.topLeft())
-        painter.setFont(_font(option.font, row))
+        painter.setFont(_font(font, row))
         painter.setPen(QColor(theme.text if row.id else theme.soft_text))
-        painter.drawText(laid.text, _WRAPPED, row.text)
-        painter.setFont(option.font)
+        painter.drawText(laid.text, WRAPPED, row.text)
+        painter.setFont(font)
         if row.look:
-            device = painter.device()
-            scale = device.devicePixelRatioF() if device is not None else 1.0
-            sign = self._pictures.of("events", row.look, False, 1, laid.look.height(), scale)
-            painter.drawPixmap(laid.look.topLeft(), sign)
+            pictures, scale = SignPictures(theme, font), scale_of(painter)
+            shape = pictures.of("events", row.look, False, 1, laid.look.height(), scale)
+            painter.drawPixmap(laid.look.topLeft(), shape)
         if row.sign:
             painter.setPen(QPen(QColor(theme.line), 1))
             painter.setBrush(QColor(theme.raised))
@@ -198,14 +179,12 @@ class _SignPainter(QStyledItemDelegate):
         painter.setPen(QColor(theme.text))
         painter.drawText(laid.sign, _CENTRE, row.sign)
         painter.setPen(QColor(theme.accent if row.is_chosen else theme.soft_text))
-        painter.drawText(laid.word, _WRAPPED, _word(row))
-        painter.restore()
+        painter.drawText(laid.word, WRAPPED, _word(row))
 
 
 @lru_cache(maxsize=1024)
 def _laid(row: SignRow, width: int, font_words: str) -> _Laid:
-    font = QFont()
-    font.fromString(font_words)
+    font = font_of(font_words)
     plain, metrics = QFontMetrics(font), QFontMetrics(_font(font, row))
     high, right = plain.height(), width - _GAP
     sign = QRect(_GAP, _PAD, plain.horizontalAdvance("W") + 6, high) if row.id else QRect()
@@ -217,18 +196,13 @@ def _laid(row: SignRow, width: int, font_words: str) -> _Laid:
     fits = metrics.horizontalAdvance(row.text) + beside <= right - left
     text_wide = right - left - (beside if fits else 0)
     top = _PAD if row.id else 2 * _PAD
-    text = QRect(QPoint(left, top), _room(metrics, row.text, text_wide))
+    text = room_for(metrics, left, top, text_wide, row.text)
     if fits:
         word = QRect(right - beside + _GAP, top, beside, text.height())
     else:
-        word = QRect(QPoint(left, text.bottom() + 1), _room(plain, said, right - left))
+        word = room_for(plain, left, text.bottom() + 1, right - left, said)
     lowest = max(sign.bottom(), text.bottom(), word.bottom() if said else 0)
     return _Laid(sign, look, text, word, lowest + 1 + _PAD)
-
-
-def _room(metrics: QFontMetrics, text: str, width: int) -> QSize:
-    high = metrics.boundingRect(QRect(0, 0, max(width, 1), 100_000), _WRAPPED, text).height()
-    return QSize(width, high)
 
 
 def _word(row: SignRow) -> str:
@@ -236,6 +210,4 @@ def _word(row: SignRow) -> str:
 
 
 def _font(font: QFont, row: SignRow) -> QFont:
-    chosen = QFont(font)
-    chosen.setBold(row.is_chosen or not row.id)
-    return chosen
+    return in_bold(font, row.is_chosen or not row.id)

@@ -6,18 +6,16 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
 
-from PyQt6.QtCore import QModelIndex, QRect, QSize, Qt
-from PyQt6.QtGui import QColor, QFont, QFontMetrics, QPainter, QPen
-from PyQt6.QtWidgets import QListWidget, QStyle, QStyledItemDelegate, QStyleOptionViewItem
+from PyQt6.QtCore import QRect, Qt
+from PyQt6.QtGui import QColor, QFont, QFontMetrics, QPainter
+from PyQt6.QtWidgets import QStyleOptionViewItem
 
-from aftercase.gui.host import Host
-from aftercase.gui.review.choosing_list import ROW
+from aftercase.gui.row_painter import WRAPPED, RowPainter, font_of, in_bold, room_for
 from aftercase.session.guidelist import RUNNING, StepLine, seconds_of
 
 _PAD: Final = 5
 _GAP: Final = 7
 _INDENT: Final = 14
-_WRAPPED: Final = int(Qt.TextFlag.TextWordWrap)
 _RIGHT: Final = int(Qt.AlignmentFlag.AlignRight)
 
 
@@ -92,73 +90,42 @@ class _Laid:
     height: int
 
 
-class StepPainter(QStyledItemDelegate):
-    """Paints a step: sign, name and time above; word, facts and instruments below, nothing cut.
+class StepPainter(RowPainter[StepRow, _Laid]):
+    """Paints a step: sign, name and time above; word, facts and instruments below."""
 
-    Args:
-        host: The window, for its colours.
-        view: The list.
-    """
+    def laid(self, row: StepRow, width_px: int, font_words: str) -> _Laid:
+        """Return where the parts of a step's row lie."""
+        return _laid(row, width_px, font_words)
 
-    def __init__(self, host: Host, view: QListWidget) -> None:
-        super().__init__(view)
-        self._host, self._view = host, view
+    def paint_behind(self, painter: QPainter, option: QStyleOptionViewItem, row: StepRow) -> None:
+        """Let the running step stand out."""
+        self.paint_line(painter, option.rect)
+        if row.word == RUNNING:
+            self.paint_raised(painter, option.rect.adjusted(2, 1, -2, -1))
 
-    def sizeHint(  # noqa: N802 - Qt's name
-        self, option: QStyleOptionViewItem, index: QModelIndex
-    ) -> QSize:
-        """Return room for all that the row says."""
-        viewport = self._view.viewport()
-        assert viewport is not None
-        return QSize(0, _laid(index.data(ROW), viewport.width(), option.font.toString()).height)
-
-    def paint(
-        self, painter: QPainter | None, option: QStyleOptionViewItem, index: QModelIndex
-    ) -> None:
-        """Paint a row."""
-        assert painter is not None
-        row: StepRow = index.data(ROW)
+    def paint_row(self, painter: QPainter, row: StepRow, laid: _Laid, font: QFont) -> None:
+        """Paint what a step's row says."""
         theme, is_running = self._host.theme, row.word == RUNNING
-        laid = _laid(row, option.rect.width(), option.font.toString())
-        painter.save()
-        self._paint_edge(painter, option, is_running)
-        painter.translate(option.rect.topLeft())
         soft, strong = QColor(theme.soft_text), QColor(theme.text)
-        painter.setFont(_bold(option.font, is_running))
+        painter.setFont(in_bold(font, is_running))
         painter.setPen(soft)
         painter.drawText(laid.sign, 0, row.line.sign)
         painter.setPen(soft if row.line.not_needed else strong)
-        painter.drawText(laid.name, _WRAPPED, row.line.step.name)
+        painter.drawText(laid.name, WRAPPED, row.line.step.name)
         painter.drawText(laid.time, _RIGHT, row.time)
         painter.setPen(QColor(theme.accent) if is_running else soft)
         painter.drawText(laid.word, 0, row.word)
-        painter.setFont(option.font)
+        painter.setFont(font)
         painter.setPen(soft)
-        painter.drawText(laid.facts, _WRAPPED, row.facts)
-        painter.drawText(laid.instruments, _WRAPPED, row.instruments)
-        painter.restore()
-
-    def _paint_edge(
-        self, painter: QPainter, option: QStyleOptionViewItem, is_running: bool
-    ) -> None:
-        theme, box = self._host.theme, option.rect.adjusted(2, 1, -2, -1)
-        painter.setPen(QColor(theme.line))
-        painter.drawLine(option.rect.bottomLeft(), option.rect.bottomRight())
-        if is_running:
-            painter.fillRect(box, QColor(theme.raised))
-            painter.setPen(QPen(QColor(theme.accent), 2))
-            painter.drawRect(box.adjusted(1, 1, -1, -1))
-        if option.state & QStyle.StateFlag.State_HasFocus:
-            painter.setPen(QPen(QColor(theme.focus), 2))
-            painter.drawRect(box.adjusted(1, 1, -1, -1))
+        painter.drawText(laid.facts, WRAPPED, row.facts)
+        painter.drawText(laid.instruments, WRAPPED, row.instruments)
 
 
 @lru_cache(maxsize=512)
 def _laid(row: StepRow, width: int, font_words: str) -> _Laid:
-    font = QFont()
-    font.fromString(font_words)
+    font = font_of(font_words)
     plain = QFontMetrics(font)
-    strong = QFontMetrics(_bold(font, row.word == RUNNING))
+    strong = QFontMetrics(in_bold(font, row.word == RUNNING))
     right = width - _PAD - 2
     left = _PAD + 2 + row.line.depth * _INDENT
     sign = QRect(left, _PAD, strong.horizontalAdvance("W"), strong.height())
@@ -166,27 +133,13 @@ def _laid(row: StepRow, width: int, font_words: str) -> _Laid:
     time_wide = strong.horizontalAdvance(row.time) + 1 if row.time else 0
     time = QRect(right - time_wide, _PAD, time_wide, strong.height())
     name_wide = right - left - (time_wide + _GAP if time_wide else 0)
-    name = _box(strong, left, _PAD, name_wide, row.line.step.name)
+    name = room_for(strong, left, _PAD, name_wide, row.line.step.name)
     top = name.bottom() + 1
     word_wide = strong.horizontalAdvance(row.word) + _GAP if row.word else 0
     word = QRect(left, top, word_wide, strong.height() if row.word else 0)
-    facts = _box(plain, left + word_wide, top, right - left - word_wide, row.facts)
+    facts = room_for(plain, left + word_wide, top, right - left - word_wide, row.facts)
     top += max(word.height(), facts.height())
-    instruments = _box(plain, left, top, right - left, row.instruments)
+    instruments = room_for(plain, left, top, right - left, row.instruments)
     return _Laid(
         sign, name, time, word, facts, instruments, top + instruments.height() + _PAD
     )  # fmt: skip
-
-
-def _box(metrics: QFontMetrics, left: int, top: int, width: int, text: str) -> QRect:
-    """Return the room that a wrapped text takes; none for no text."""
-    if not text:
-        return QRect(left, top, width, 0)
-    needed = metrics.boundingRect(QRect(0, 0, max(width, 1), 100_000), _WRAPPED, text)
-    return QRect(left, top, width, needed.height())
-
-
-def _bold(font: QFont, is_bold: bool) -> QFont:
-    chosen = QFont(font)
-    chosen.setBold(is_bold)
-    return chosen
