@@ -39,6 +39,7 @@ class MadeUpFilm:
     threads: str = "AUTO"
     position: int = 0
     entered: list = field(default_factory=list)
+    left_out: list = field(default_factory=list)  # packets whose picture was not wanted
     kind: object = MP4
 
     def reopened(self, threads):
@@ -57,9 +58,12 @@ class MadeUpFilm:
         for place in range(first, len(self.stamps)):
             yield self.relabel(self.stamps[place], place == first), place
 
-    def decode(self, place, number):
+    def decode(self, place, number, *, is_needless=False):
         if place in self.damaged:
             raise PacketDamaged
+        if is_needless and place % 2:  # no picture leans on an odd one
+            self.left_out.append(place)
+            return []
         lost = self.lost_with_threads if self.threads == "AUTO" else frozenset()
         offset = None if number is None else number - place
         return [
@@ -80,8 +84,8 @@ class MadeUpFilm:
         self.position = len(self.stamps)
 
 
-def says(decoder, row, passing=lambda row, frame: None):
-    frame = decoder.frame(row, passing)
+def says(decoder, row, passing=lambda row, frame: None, n_passing=None):
+    frame = decoder.frame(row, passing, n_passing)
     return None if frame is None else frame.says
 
 
@@ -122,6 +126,27 @@ def test_reading_on_does_not_enter_again():
     decoder = Decoder(film, table_of(stamps))
     assert [says(decoder, row) for row in range(60)] == list(range(60))
     assert film.entered == [0]
+
+
+def test_what_is_before_the_pictures_asked_for_may_be_left_out():
+    stamps = stamps_of(30)
+    film, passed = MadeUpFilm(stamps), []
+    decoder = Decoder(film, table_of(stamps))
+    assert says(decoder, 17, lambda row, frame: passed.append(row), n_passing=4) == 17
+    assert film.left_out == [11]
+    assert passed == [10, 12, 13, 14, 15, 16]
+    assert [says(decoder, row, n_passing=0) for row in (18, 19, 23, 21)] == [18, 19, 23, 21]
+
+
+def test_nothing_is_left_out_when_all_are_to_pass_or_some_were_lost():
+    stamps = stamps_of(30)
+    film = MadeUpFilm(stamps)
+    assert says(Decoder(film, table_of(stamps)), 9) == 9
+    hurt = MadeUpFilm(stamps, hurt=frozenset({2}))
+    decoder = Decoder(hurt, table_of(stamps))
+    assert [says(decoder, row, n_passing=0) for row in (3, 8)] == [3, 8]
+    assert film.left_out == []
+    assert hurt.left_out == [1]  # before the damage was met
 
 
 def test_pictures_on_the_way_are_handed_over():

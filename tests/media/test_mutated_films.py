@@ -78,10 +78,10 @@ def test_a_long_damaged_stretch_is_decoded_a_few_times_not_once_for_each_frame(
     fed = 0
     decode = Film.decode
 
-    def counted(film, packet, number):
+    def counted(film, packet, number, **how):
         nonlocal fed
         fed += 1
-        return decode(film, packet, number)
+        return decode(film, packet, number, **how)
 
     monkeypatch.setattr(Film, "decode", counted)
     with open_recording([path]) as recording:

@@ -64,8 +64,8 @@ def n_decoded(recording, monkeypatch):
     count = []
     decode = part.decoder._film.decode
 
-    def counted(packet, number):
-        frames = decode(packet, number)
+    def counted(packet, number, **how):
+        frames = decode(packet, number, **how)
         count.extend(frames)
         return frames
 

@@ -110,6 +110,7 @@ class Film:
         self.facts = _facts_of(container, stream)
         self._container = container
         self._stream = stream
+        self._skips = False
 
     def packets(self) -> Iterator[tuple[Stamp, Packet[VideoStream]]]:
         """Yield packets from where the file stands; unreadable stretches are passed over.
@@ -148,12 +149,19 @@ class Film:
             return False
         return True
 
-    def decode(self, packet: Packet[VideoStream], number: int | None) -> list[VideoFrame]:
+    def decode(
+        self, packet: Packet[VideoStream], number: int | None, *, is_needless: bool = False
+    ) -> list[VideoFrame]:
         """Return the pictures that a packet completes, each carrying a packet's number as pts.
 
         The number rides through the decoder in place of the time stamp. So each picture names
         the packet it came from, whatever the stamps are: equal, missing, or told differently
         after a seek.
+
+        Args:
+            packet: The packet.
+            number: What its picture is to carry.
+            is_needless: Its picture is not wanted: it may stay away where no other leans on it.
 
         Raises:
             PacketDamaged: The packet cannot be decoded.
@@ -161,6 +169,9 @@ class Film:
         import av  # late, as above
 
         packet.pts = number
+        if is_needless is not self._skips:
+            self._skips = is_needless
+            self._stream.codec_context.skip_frame = "NONREF" if is_needless else "DEFAULT"
         try:
             return self._stream.codec_context.decode(packet)
         except av.FFmpegError as error:

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from av.video.stream import VideoStream
 
 _HELD_AHEAD: Final = 16
-"""Frames that may come out before the wanted one, where stamps and picture order disagree."""
+"""Frames that may come out before the wanted one where stamps and picture order disagree."""
 
 _FED_BEYOND: Final = 64
 """Packets after its own within which a frame comes out, for any reordering and threads."""
@@ -50,8 +50,7 @@ class _Hurt(Exception):
     """Decoding with threads met a damaged packet; beside it they lose good pictures."""
 
 
-def _ignore(row: int, frame: VideoFrame) -> None:
-    """Let a frame pass."""
+def _ignore(row: int, frame: VideoFrame) -> None: ...
 
 
 class Decoder:
@@ -76,6 +75,7 @@ class Decoder:
         self._asked = -1
         self._reached = 0
         self._oldest = 0
+        self._needed_rank = -1
         self._ahead: dict[int, VideoFrame] = {}
         self._lost: set[int] = set()
         self._keys_with_loss: set[int] = set()
@@ -86,16 +86,20 @@ class Decoder:
     def __len__(self) -> int:
         return len(self._table)
 
-    def frame(self, row: int, passing: Passing = _ignore) -> VideoFrame | None:
+    def frame(
+        self, row: int, passing: Passing = _ignore, n_passing: int | None = None
+    ) -> VideoFrame | None:
         """Return a frame, or None where it cannot be decoded.
 
         Args:
             row: Its place in display order.
             passing: Called with the frames decoded on the way.
+            n_passing: So many before it are to pass, None for all; others may be left out.
         """
         if row in self._lost:
             return None
-        found: VideoFrame | None = None
+        self._needed_rank = -1 if n_passing is None else self._rank_of(max(0, row - n_passing))
+        found = None
         with suppress(_Hurt):
             if self._goes_through(row):
                 found = self._read_through(row, passing)
@@ -118,10 +122,9 @@ class Decoder:
         """
         if not self._faults:
             return False
-        number = int(self._table.rows[row])
-        place = key_place(self._table, int(self._table.rank[number]))
+        place = self._key_place(row)
         key = int(self._table.keys[place]) if place >= 0 else 0
-        return any(key <= fault <= number for fault in self._faults)
+        return any(key <= fault <= int(self._table.rows[row]) for fault in self._faults)
 
     def lost_rows(self) -> list[int]:
         """Return, in order, the rows met so far that cannot be decoded."""
@@ -147,10 +150,9 @@ class Decoder:
         """Claim that the run under way gives a frame at once, or a few frames on."""
         if row in self._ahead:
             return True
-        ranks, rows = self._table.rank, self._table.rows
-        if self._run is None or self._reached >= len(rows):
+        if self._run is None or self._reached >= len(self):
             return False
-        return 0 <= int(ranks[rows[row]]) - int(ranks[rows[self._reached]]) <= NEAR_FRAMES
+        return 0 <= self._rank_of(row) - self._rank_of(self._reached) <= NEAR_FRAMES
 
     def nearest_key_row(self, row: int) -> int | None:
         """Return the row of the key that is shown nearest to a frame; None where there is none."""
@@ -204,10 +206,9 @@ class Decoder:
         if row in self._ahead:
             self._asked = max(self._asked, row)
             return self._ahead.pop(row)
-        ranks, rows = self._table.rank, self._table.rows
-        if self._run is None or self._reached >= len(rows) or row < self._reached:
+        if self._run is None or self._reached >= len(self) or row < self._reached:
             return None
-        if not goes_on(self._table, int(ranks[rows[self._reached]]), int(ranks[rows[row]])):
+        if not goes_on(self._table, self._rank_of(self._reached), self._rank_of(row)):
             return None
         return self._read_to(row, passing)
 
@@ -230,15 +231,17 @@ class Decoder:
         return None if overdue else self._read_to(row, passing)
 
     def _key_place(self, row: int) -> int:
-        return key_place(self._table, int(self._table.rank[self._table.rows[row]]))
+        return key_place(self._table, self._rank_of(row))
+
+    def _rank_of(self, row: int) -> int:
+        return int(self._table.rank[self._table.rows[row]])
 
     def _fed_beyond(self) -> int:
         return _FED_BEYOND_CAREFUL if self._careful else _FED_BEYOND
 
     def _read_anew(self, row: int, passing: Passing) -> VideoFrame | None:
         """Return the frame by entering before it, at earlier keys where the first does not do."""
-        rank = int(self._table.rank[self._table.rows[row]])
-        place = key_place(self._table, rank)
+        place = self._key_place(row)
         back = self._steps_back.get(place, 0)
         tries = 0
         last_key: int | None = None
@@ -310,7 +313,9 @@ class Decoder:
         for number, packet in self._numbered(entry, last_key):
             if self._film.is_hurt(packet) and number is not None and not self._joins(number):
                 self._note_fault(number)
-            yield from self._decoded(number, partial(self._film.decode, packet, number))
+            is_needless = number is not None and self._is_needless(number)
+            decode = partial(self._film.decode, packet, number, is_needless=is_needless)
+            yield from self._decoded(number, decode)
             self._fed = self._fed + 1 if number is None else number
             if self._fed >= self._overdue:
                 yield None
@@ -330,6 +335,11 @@ class Decoder:
             if frame.is_corrupt:
                 self._note_fault(frame.pts)
         return frames
+
+    def _is_needless(self, number: int) -> bool:
+        """Claim that a packet's picture is before those asked for, in a film without losses."""
+        is_before = int(self._table.rank[number]) < self._needed_rank
+        return is_before and not (self._careful or self._faults or self._lost)
 
     def _joins(self, number: int) -> bool:
         """Claim that a key follows: another take was joined on there, and no data is lost.

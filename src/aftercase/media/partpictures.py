@@ -66,14 +66,14 @@ class PartPictures:
         kept = self._cache.get((self._number, row, max_side_px))
         if kept is not None:
             return kept
-        n_behind = min(n_behind, self.n_fitting(max_side_px) - 1)
+        n_behind = max(0, min(n_behind, self.n_fitting(max_side_px) - 1))
 
         def passing(found: int, frame: VideoFrame) -> None:
             watch.step(0, 0)
             if row - found <= n_behind:
                 self._keep(found, frame, max_side_px)
 
-        return self._keep(row, self._part.decoder.frame(row, passing), max_side_px)
+        return self._keep(row, self._part.decoder.frame(row, passing, n_behind), max_side_px)
 
     def copied(self, row: int, max_side_px: int | None) -> Picture | None:
         """Return a frame from the scrub copy; None where the copy does not have it."""
