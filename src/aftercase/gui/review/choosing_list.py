@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from typing import Protocol
 
 from PyQt6.QtCore import QPoint, Qt
-from PyQt6.QtGui import QContextMenuEvent, QKeyEvent, QResizeEvent
+from PyQt6.QtGui import QContextMenuEvent, QFocusEvent, QKeyEvent, QResizeEvent
 from PyQt6.QtWidgets import QListWidget, QListWidgetItem
 
 from aftercase.gui.row_painter import ROW
@@ -61,6 +61,13 @@ class ChoosingList(QListWidget):
         item = self.item(place)
         assert item is not None
         return item
+
+    def focusInEvent(self, event: QFocusEvent | None) -> None:  # noqa: N802 - Qt's name
+        """Take the keys; where no row is current, the first arrow key chooses the first row."""
+        has_none = self.currentRow() < 0
+        super().focusInEvent(event)
+        if has_none:
+            self.setCurrentRow(-1)
 
     def keyPressEvent(self, event: QKeyEvent | None) -> None:  # noqa: N802 - Qt's name
         """Move to another row and choose it."""

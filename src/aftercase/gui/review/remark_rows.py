@@ -35,6 +35,7 @@ class RemarkRow:
         head: Time and kind, in words.
         text: What was written.
         notes: What else there is: drawings, answers, in words.
+        more: What is written in its other fields, for the search.
         is_now: Whether it is the one reached last.
     """
 
@@ -45,6 +46,7 @@ class RemarkRow:
     head: str
     text: str
     notes: str
+    more: str = ""
     is_now: bool = False
 
     @property
@@ -52,6 +54,11 @@ class RemarkRow:
         """Everything the row says, for a screen reader."""
         said = (self.head, NOW if self.is_now else "", self.text, self.notes)
         return ", ".join(part for part in said if part)
+
+    @property
+    def searched(self) -> str:
+        """Everything it is found by."""
+        return " ".join((self.head, self.text, self.notes, self.more))
 
 
 def remark_row(remark: Remark, answers: Mapping[str, tuple[str, ...]]) -> RemarkRow:
@@ -70,7 +77,8 @@ def remark_row(remark: Remark, answers: Mapping[str, tuple[str, ...]]) -> Remark
     said = [drawn, *answers.get(remark.id, ())]
     text = remark.text or ("" if remark.drawings else "(no words)")
     notes = " · ".join(part for part in said if part)
-    return RemarkRow(remark.id, remark.at_us, remark.kind, remark.starred, head, text, notes)
+    more = f"{remark.reason} {remark.next_time}"
+    return RemarkRow(remark.id, remark.at_us, remark.kind, remark.starred, head, text, notes, more)
 
 
 def flag_row(flag: Flag, whose: str = "") -> RemarkRow:
@@ -128,7 +136,7 @@ class RemarkPainter(RowPainter[RemarkRow, _Laid]):
         painter.drawText(laid.notes, WRAPPED, row.notes)
 
 
-@lru_cache(maxsize=1024)
+@lru_cache(maxsize=4096)  # of a long list every row, else each layout measures all anew
 def _laid(row: RemarkRow, width: int, font_words: str) -> _Laid:
     font = font_of(font_words)
     plain, strong = QFontMetrics(font), QFontMetrics(in_bold(font, row.is_now))

@@ -6,7 +6,8 @@ from bisect import bisect_right
 from dataclasses import replace
 from typing import Final
 
-from PyQt6.QtCore import Qt
+from PyQt6.QtCore import QItemSelectionModel, Qt
+from PyQt6.QtGui import QKeyEvent
 from PyQt6.QtWidgets import (
     QComboBox,
     QLineEdit,
@@ -20,6 +21,7 @@ from aftercase.gui.host import Host
 from aftercase.gui.review.choosing_list import ChoosingList
 from aftercase.gui.review.remark_editor import RemarkEditor, scrolled
 from aftercase.gui.review.remark_rows import RemarkPainter, RemarkRow, flag_row, remark_row
+from aftercase.gui.review.searching import is_said
 from aftercase.gui.row_painter import ROW
 from aftercase.gui.strip.content import FLAG
 from aftercase.model.review import Remark
@@ -57,13 +59,13 @@ class RemarksList(QWidget):
         self._search.setPlaceholderText("Search remarks")
         self._search.setAccessibleName("Search remarks")
         self._search.setClearButtonEnabled(True)
-        self._search.textChanged.connect(lambda _: self._show_list())
+        self._search.textChanged.connect(lambda _: self._show_wanted())
         self._filter = QComboBox()
         self._filter.setAccessibleName("Which remarks are shown")
         self._filter.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         for label, word in _FILTERS:
             self._filter.addItem(label, word)
-        self._filter.activated.connect(lambda _: self._show_list())
+        self._filter.activated.connect(lambda _: self._show_wanted())
         self._list = ChoosingList("Remarks", self._go)
         self._list.setItemDelegate(RemarkPainter(host, self._list))
         self._editor = RemarkEditor(desk)
@@ -87,6 +89,13 @@ class RemarksList(QWidget):
         """Return what the rows say, from top to bottom."""
         return tuple(self._rows)
 
+    def keyPressEvent(self, event: QKeyEvent | None) -> None:  # noqa: N802 - Qt's name
+        """Give the keys to the film on Escape."""
+        if event is not None and event.key() == Qt.Key.Key_Escape:
+            self._host.take_film_focus()
+        else:
+            super().keyPressEvent(event)
+
     def _lay_out(self) -> None:
         parts = QSplitter(Qt.Orientation.Vertical)
         parts.setChildrenCollapsible(False)
@@ -99,10 +108,13 @@ class RemarksList(QWidget):
         column.addWidget(self._filter)
         column.addWidget(parts, 1)
 
+    def _show_wanted(self) -> None:
+        """Show what is looked for now, from the row that was reached last."""
+        self._rows = []
+        self._show_list()
+
     def _show_list(self) -> None:
-        rows = [row for row in self._every() if self._is_wanted(row)]
-        now = self._reached(rows)
-        self._put([replace(row, is_now=row is now) for row in rows])
+        self._put([row for row in self._every() if self._is_wanted(row)])
         self._show_selection()
 
     def _every(self) -> list[RemarkRow]:
@@ -119,10 +131,7 @@ class RemarksList(QWidget):
         word = self._filter.currentData()
         if word not in (_EVERYTHING, row.kind) and not (word == _STARRED and row.is_starred):
             return False
-        remark = self._desk.record(row.id) if row.id else None
-        more = (remark.reason, remark.next_time) if isinstance(remark, Remark) else ()
-        said = " ".join((row.head, row.text, row.notes, *more))
-        return self._search.text().casefold() in said.casefold()
+        return is_said(self._search.text(), row.searched)
 
     def _reached(self, rows: list[RemarkRow]) -> RemarkRow | None:
         """Return the row that was reached last at the shown frame, None before the first."""
@@ -130,18 +139,22 @@ class RemarksList(QWidget):
         return rows[place - 1] if place else None
 
     def _show_moment(self) -> None:
-        now = self._reached(self._rows)
-        if now is next((row for row in self._rows if row.is_now), None):
-            return
-        self._put([replace(row, is_now=row is now) for row in self._rows])
+        marked = next((row for row in self._rows if row.is_now), None)
+        if self._reached(self._rows) is not marked:
+            self._put(self._rows)
 
     def _put(self, rows: list[RemarkRow]) -> None:
-        was_now = {row.id for row in self._rows if row.is_now}
-        self._rows = rows
-        self._list.show_rows(rows)
-        reached = [place for place, row in enumerate(rows) if row.is_now and row.id not in was_now]
-        if reached and not self._list.hasFocus():
-            self._list.scrollToItem(self._list.row_at(reached[0]))
+        """Put rows into the list, the one that was reached last marked and in sight."""
+        now = self._reached(rows)
+        was_now = {(row.at_us, row.id) for row in self._rows if row.is_now}
+        self._rows = [
+            row if row.is_now == (row is now) else replace(row, is_now=row is now) for row in rows
+        ]
+        self._list.show_rows(self._rows)
+        for place, row in enumerate(self._rows):
+            if row.is_now and (row.at_us, row.id) not in was_now and not self._list.hasFocus():
+                self._list.scrollToItem(self._list.row_at(place))
+        self._put_keys()
 
     def _show_selection(self) -> None:
         """Show which remark is selected, and its fields."""
@@ -150,11 +163,19 @@ class RemarksList(QWidget):
         ids = set(self._desk.selection)
         for place, row in enumerate(self._rows):
             self._list.row_at(place).setSelected(bool(row.id) and row.id in ids)
+        self._put_keys()
         self._edited.setVisible(remark is not None)
         self._editor.show_remark(remark)
 
+    def _put_keys(self) -> None:
+        """Let the arrow keys go on from the selected row, else from where the film is."""
+        selected = [n for n, row in enumerate(self._rows) if (row.id,) == self._desk.selection]
+        reached = [n for n, row in enumerate(self._rows) if row.is_now]
+        if selected or not self._list.hasFocus():
+            place = next(iter((*selected, *reached)), -1)
+            self._list.setCurrentRow(place, QItemSelectionModel.SelectionFlag.NoUpdate)
+
     def _go(self, item: QListWidgetItem) -> None:
         row: RemarkRow = item.data(ROW)
-        if row.id:
-            self._desk.select(row.id)
+        self._desk.select(*([row.id] if row.id else []))
         self._host.player.go_to(row.at_us)
