@@ -55,23 +55,23 @@ class RemarkEditor(QWidget):
         self._kind = Choice(
             "Kind of the chosen remark",
             [(kind, f"{_SIGN_OF[kind]} {name}") for kind, name in KIND_NAMES.items()],
-            lambda kind: self._say("change the kind", kind=kind),
+            lambda kind: self._choose("change the kind", kind=kind),
         )
         column.addWidget(self._kind)
         self._fields: dict[str, _Field] = {}
         for name, label in _FIELDS:
-            field = _Field(label, self._finish, self.left.emit)
+            field = _Field(label, self._finish)
             field.textChanged.connect(lambda one=name: self._typed(one))
             self._fields[name] = field
             _add_named(column, label, field)
         self._star = QCheckBox("Starred for the closing")
-        self._star.clicked.connect(lambda on: self._say("star a remark", starred=on))
+        self._star.clicked.connect(lambda on: self._choose("star a remark", starred=on))
         column.addWidget(self._star)
         self._add_span(column)
         self._item = QLineEdit()
         self._item.setAccessibleName(_ITEM)
         self._item.setPlaceholderText("none")
-        self._item.editingFinished.connect(self._say_item)
+        self._item.editingFinished.connect(self._item_typed)
         _add_named(column, _ITEM, self._item)
         column.addStretch(1)
         for control in (self._kind, self._star, self._here, self._moment):
@@ -79,7 +79,9 @@ class RemarkEditor(QWidget):
         self.setFocusProxy(self._fields["text"])
 
     def show_remark(self, remark: Remark | None) -> None:
-        """Show a remark's fields, or none."""
+        """Show a remark's fields, or none; what was begun for another one is kept there."""
+        if self._remark_id is not None and (remark is None or remark.id != self._remark_id):
+            self._finish_with(self._remark_id)
         self._remark_id = None  # what is put into the fields below was not typed
         if remark is None:
             return
@@ -87,7 +89,7 @@ class RemarkEditor(QWidget):
             field.show_text(getattr(remark, name))
             field.setReadOnly(not self._desk.is_draft)
         self._kind.show_word(remark.kind)
-        if not self._item.hasFocus():
+        if not self._item.isModified():
             self._item.setText(remark.form_item or "")
         self._star.setChecked(remark.starred)
         start = seconds_of(remark.at_us)
@@ -98,6 +100,13 @@ class RemarkEditor(QWidget):
             widget.setEnabled(self._desk.is_draft)
         self._remark_id = remark.id
 
+    def keyPressEvent(self, event: QKeyEvent | None) -> None:  # noqa: N802 - Qt's name
+        """Leave on Escape."""
+        if event is not None and event.key() == Qt.Key.Key_Escape:
+            self.left.emit()
+        else:
+            super().keyPressEvent(event)
+
     def _add_span(self, column: QVBoxLayout) -> None:
         self._covers = QLabel()
         self._covers.setWordWrap(True)
@@ -107,7 +116,7 @@ class RemarkEditor(QWidget):
         self._here.clicked.connect(self._end_here)
         self._moment = QPushButton("One moment")
         self._moment.setAccessibleName("It is about one moment")
-        self._moment.clicked.connect(lambda: self._say("a remark on one moment", end_us=None))
+        self._moment.clicked.connect(lambda: self._choose("a remark on one moment", end_us=None))
         row = QHBoxLayout()
         row.addWidget(self._here)
         row.addWidget(self._moment)
@@ -116,17 +125,39 @@ class RemarkEditor(QWidget):
         column.addLayout(row)
 
     def _end_here(self) -> None:
-        self._say("a remark that ends here", end_us=self._desk.moment.edge_us)
+        self._choose("a remark that ends here", end_us=self._desk.moment.edge_us)
 
-    def _say_item(self) -> None:
-        """Point at the item that was typed; what cannot be an item's word stands to be mended."""
-        remark = self._desk.record(self._remark_id) if self._remark_id is not None else None
-        word = self._item.text().strip().lower().replace(" ", "-") or None
-        if isinstance(remark, Remark) and word != remark.form_item:
-            self._say("point at a form item", form_item=word)
+    def _finish_with(self, remark_id: str) -> None:
+        """Keep the item that was typed for a remark before the fields are another's."""
+        self._remark_id = None  # what is shown of it from here on is of no use
+        if self._item.isModified():
+            self._item.setModified(False)
+            self._say_item(remark_id)
+        self._finish()
+
+    def _item_typed(self) -> None:
+        """Keep the item that was typed; what cannot be an item's word stands to be mended."""
+        if self._remark_id is None or not self._item.isModified():
+            return
+        self._item.setModified(False)
+        if not self._say_item(self._remark_id):
+            self._item.setModified(True)
+
+    def _say_item(self, remark_id: str) -> bool:
+        """Point at the item that is typed; claim that the review says so now."""
+        word = "-".join(self._item.text().lower().split()) or None
+        say_of_mark(self._desk, remark_id, "point at a form item", form_item=word)
+        self._finish()
+        remark = self._desk.record(remark_id)
+        return isinstance(remark, Remark) and remark.form_item == word
 
     def _typed(self, name: str) -> None:
         self._say(f"write {name.replace('_', ' ')}", **{name: self._fields[name].toPlainText()})
+
+    def _choose(self, label: str, **fields: object) -> None:
+        """Say something at once: an edit of its own, also where the same was said before."""
+        self._finish()
+        self._say(label, **fields)
 
     def _say(self, label: str, **fields: object) -> None:
         if self._remark_id is not None:
@@ -146,11 +177,11 @@ def _add_named(column: QVBoxLayout, name: str, field: QWidget) -> None:
 
 
 class _Field(QPlainTextEdit):
-    """A text that grows with what is typed, up to a few lines; Tab leaves it, Escape too."""
+    """A text that grows with what is typed, up to a few lines; Tab leaves it."""
 
-    def __init__(self, name: str, finished: Callable[[], None], left: Callable[[], None]) -> None:
+    def __init__(self, name: str, finished: Callable[[], None]) -> None:
         super().__init__()
-        self._finished, self._left = finished, left
+        self._finished = finished
         self.setAccessibleName(name)
         self.setTabChangesFocus(True)
         self.textChanged.connect(self._fit)
@@ -160,13 +191,6 @@ class _Field(QPlainTextEdit):
         """Show a text; the same one leaves the cursor where it is."""
         if self.toPlainText() != text:
             self.setPlainText(text)
-
-    def keyPressEvent(self, event: QKeyEvent | None) -> None:  # noqa: N802 - Qt's name
-        """Type, or leave."""
-        if event is not None and event.key() == Qt.Key.Key_Escape:
-            self._left()
-        else:
-            super().keyPressEvent(event)
 
     def focusOutEvent(self, event: QFocusEvent | None) -> None:  # noqa: N802 - Qt's name
         """Finish the edit."""
