@@ -81,7 +81,7 @@ def test_a_schema_is_named_by_its_version(kind):
 def test_schemas_are_written_one_file_a_format(tmp_path):
     written = write_schemas(tmp_path)
     assert {path.name for path in written} == {
-        "case-1.1.schema.json",
+        "case-1.2.schema.json",
         "review-1.2.schema.json",
         "guide-1.0.schema.json",
         "intake-1.0.schema.json",

@@ -3,7 +3,7 @@
 import pytest
 
 from aftercase.metrics.measures import measured
-from aftercase.model.case import SinceFlag
+from aftercase.model.case import SinceDegrees, SinceFlag
 from aftercase.model.review import StatedHour
 
 COLUMNS = ["count", "from_hour", "to_hour", "arc_deg", "path_deg", "net_deg"]
@@ -140,6 +140,27 @@ def test_pointing_gives_the_same_arc_on_either_clock(make):
     for case in (film, {**film, **sides}, {**film, **sides, **mirror}):
         rows, _ = arcs(make.subject(case=case, steps=(tear(make),), events=events))
         assert [row[3] for row in rows] == [pytest.approx(90), pytest.approx(90)]
+
+
+@pytest.mark.parametrize("side", ["eye", "not-said"])
+@pytest.mark.parametrize("mirrored", [False, True])
+def test_a_tears_direction_is_that_of_the_picture_as_shown(make, mirrored, side):
+    """On a film whose file says to mirror it, a tear runs the other way than on its frames."""
+    film = {
+        "parts": (make.part(0, 100).changed(shown_turn_deg=0, shown_mirrored=mirrored),),
+        "stated_duration_us": None,
+        "limbus_centre": (make.point(0.5, 0.5),),
+        "eye": "left" if side == "eye" else side,
+        "seat": make.since((0, "temporal")),
+        "turn_deg": (SinceDegrees(from_us=0, value=0.0),),
+    }
+    seen_at = ((0.5, 0.1), (0.9, 0.5))  # up, then right: a quarter clockwise
+    places = [(1 - x if mirrored else x, y) for x, y in seen_at]
+    events = tuple(
+        make.event("grip", at, place=make.point(*place, at)) for at, place in enumerate(places)
+    )
+    rows, _ = arcs(make.subject(case=film, steps=(tear(make),), events=events))
+    assert [row[3] for row in rows] == [pytest.approx(90)]
 
 
 def test_each_tear_counts_for_itself(make):

@@ -116,6 +116,64 @@ def test_the_shape_of_pixels_is_undone(make, on_film):
     assert hours_shown(subject)[0] == pytest.approx(7.5)
 
 
+# A film that its file says to mirror and then to turn counter-clockwise: where the decoded frame's
+# top and right side are seen. Turned by 90 degrees, its top is seen at the left, its right side at
+# the top. Picture hours of the two; worked out by turning a sheet of paper.
+SEEN = {
+    (0, False): (12, 3),
+    (90, False): (9, 12),
+    (180, False): (6, 9),
+    (270, False): (3, 6),
+    (0, True): (12, 9),
+    (90, True): (9, 6),
+    (180, True): (6, 3),
+    (270, True): (3, 12),
+}
+
+
+@pytest.mark.parametrize("clock", ["picture", "eye"])
+@pytest.mark.parametrize(("display", "hours"), SEEN.items(), ids=str)
+def test_hours_are_those_of_the_picture_as_it_is_shown(make, on_film, display, hours, clock):
+    turn_deg, mirrored = display
+    part = make.part(0, 1000).changed(shown_turn_deg=turn_deg, shown_mirrored=mirrored)
+    case = {**on_film, "parts": (part,), "eye": "right" if clock == "eye" else "not-said"}
+    events = tuple(
+        make.event("grip", at_s, place=make.point(*place, at_s))
+        for at_s, place in ((5, (0.5, 0.1)), (6, (0.9, 0.5)))
+    )
+    table = measured("event-list", make.subject(case=case, events=events))
+    # right eye, temporal seat: 3 at the top, 6 at the right, so three hours on
+    wanted = [(hour + (3 if clock == "eye" else 0)) % 12 or 12 for hour in hours]
+    assert table.frame["hour"].tolist() == pytest.approx(wanted)
+    assert set(table.frame["hour_clock"]) == {clock}
+    assert not any("How the film is shown" in note for note in table.notes)
+
+
+def test_a_centre_shown_on_a_part_that_lies_otherwise_is_taken_where_it_was_shown(make, on_film):
+    # decoded 100 x 200 and turned by 90, part 1 is shown as large as part 2, which is not turned;
+    # the centre at (0.5, 0.25) of part 1 is shown at (0.25, 0.5)
+    first = make.part(0, 500, 100, 200).changed(shown_turn_deg=90)
+    case = {**on_film, "parts": (first, make.part(500, 1000, 200, 100)), "eye": "not-said"}
+    case["limbus_centre"] = (make.point(0.5, 0.25),)
+    event = make.event("grip", 600, place=make.point(0.25, 0.9, 600, part=1))
+    assert hours_shown(make.subject(case=case, events=(event,)))[0] == pytest.approx(6)
+
+
+def test_where_it_is_not_kept_how_a_film_is_shown_the_list_says_so(make, on_film):
+    said = "How the film is shown was not kept"
+    pointed = make.event("grip", 5, place=make.point(0.5, 0.1, 5))
+    stated = make.event("grip", 6, hour=StatedHour(hour=4.0))
+    part = make.part(0, 1000)
+    for shown_turn_deg, events, is_said in (
+        (None, (pointed,), True),
+        (None, (stated,), False),
+        (0, (pointed,), False),
+    ):
+        case = {**on_film, "parts": (part.changed(shown_turn_deg=shown_turn_deg),)}
+        notes = measured("event-list", make.subject(case=case, events=events)).notes
+        assert any(note.startswith(said) for note in notes) is is_said
+
+
 def test_the_top_of_the_picture_is_twelve(make, on_film):
     case = {**on_film, "seat": ()}
     subject = make.subject(

@@ -21,7 +21,7 @@ def schema_name(kind: type[Record]) -> str:
     Example:
         >>> from aftercase.model.case import Case
         >>> schema_name(Case)
-        'case-1.1.schema.json'
+        'case-1.2.schema.json'
     """
     name, version = FORMATS[kind]
     return f"{name.partition('/')[2]}-{version}.schema.json"

@@ -16,6 +16,7 @@ from types import MappingProxyType
 from typing import Final
 
 from aftercase.model.case import Mask
+from aftercase.model.picture import decoded_share, shown_share
 from aftercase.model.review import Drawing
 
 Point = tuple[float, float]
@@ -80,7 +81,7 @@ class Placing:
             >>> Placing(576, 768, turn_deg=90).shown(0.25, 0.25)
             (144.0, 576.0)
         """
-        right, down = _TURNED[self.turn_deg](1.0 - x if self.mirrored else x, y)
+        right, down = shown_share(x, y, self.turn_deg, mirrored=self.mirrored)
         return right * self.width_px, down * self.height_px
 
     def shares(self, x_px: float, y_px: float) -> Point:
@@ -90,19 +91,8 @@ class Placing:
             >>> Placing(576, 768, turn_deg=90).shares(144, 576)
             (0.25, 0.25)
         """
-        back = _TURNED[-self.turn_deg % 360]
-        x, y = back(_within(x_px / self.width_px), _within(y_px / self.height_px))
-        return (1.0 - x if self.mirrored else x), y
-
-
-_TURNED: Final[Mapping[int, Callable[[float, float], Point]]] = MappingProxyType(
-    {
-        0: lambda x, y: (x, y),
-        90: lambda x, y: (y, 1.0 - x),
-        180: lambda x, y: (1.0 - x, 1.0 - y),
-        270: lambda x, y: (1.0 - y, x),
-    }
-)
+        right, down = _within(x_px / self.width_px), _within(y_px / self.height_px)
+        return decoded_share(right, down, self.turn_deg, mirrored=self.mirrored)
 
 
 @dataclass(frozen=True, slots=True)

@@ -25,6 +25,9 @@ class PartFacts:
         width_px: Width of the decoded picture.
         height_px: Height of the decoded picture.
         pixel_aspect: Width of a pixel over its height.
+        shown_turn_deg: Counter-clockwise turn to show it, as its first picture says; None where no
+            picture was looked at.
+        shown_mirrored: To be mirrored left and right before that, likewise.
     """
 
     path: str
@@ -41,6 +44,8 @@ class PartFacts:
     width_px: int
     height_px: int
     pixel_aspect: Fraction = Fraction(1)
+    shown_turn_deg: int | None = None
+    shown_mirrored: bool = False
 
     @property
     def time_base(self) -> Fraction:

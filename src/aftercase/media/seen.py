@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 
@@ -11,6 +12,7 @@ from aftercase.clock import SECOND_US
 from aftercase.errors import RecordingMissing
 from aftercase.media.joints import FilmSeen
 from aftercase.media.likeness import Greys, small_grey, stacked
+from aftercase.media.parts import PartFacts
 from aftercase.media.recording import Recording, open_recording
 from aftercase.media.watch import UNWATCHED, Watch
 
@@ -27,7 +29,7 @@ def see_film(
     cache: Path | None = None,
     watch: Watch = UNWATCHED,
 ) -> FilmSeen:
-    """Open a film, take its facts and the pictures of its first and last three seconds.
+    """Open a film, take its facts, how it is shown, and its first and last three seconds.
 
     Args:
         path: The file.
@@ -50,7 +52,7 @@ def see_film(
         tail = _pictures(recording, facts.end_us - end_us, facts.end_us, watch)
         return FilmSeen(
             name=name,
-            facts=facts,
+            facts=as_shown(recording, 0, watch),
             codec=stream.codec,
             rate=rate,
             begun_us=stream.begun_us,
@@ -59,6 +61,26 @@ def see_film(
             tail=stacked(tail),
             tail_starts_us=tuple(frame.start_us for frame in frames),
         )
+
+
+def as_shown(recording: Recording, part: int, watch: Watch = UNWATCHED) -> PartFacts:
+    """Return a part's facts with how its first picture that can be decoded says to be shown.
+
+    Not looked for beyond three seconds: of a film that begins with so much damage it stays unsaid.
+
+    Raises:
+        RecordingMissing: The part's file is not there.
+        WorkCancelled: As asked by `watch`.
+    """
+    facts = recording.facts[part]
+    end_us = min(facts.start_us + _END_US, facts.end_us)
+    for picture in recording.pictures_in(
+        facts.start_us, end_us, max_side_px=_DECODED_SIDE_PX, watch=watch
+    ):
+        if not picture.damaged:
+            pixels = picture.pixels
+            return replace(facts, shown_turn_deg=pixels.turn_deg, shown_mirrored=pixels.mirrored)
+    return facts
 
 
 def _pictures(recording: Recording, start_us: int, end_us: int, watch: Watch) -> Iterator[Greys]:

@@ -7,7 +7,14 @@ from collections.abc import Iterator, Sequence
 from typing import Any, Final
 
 from aftercase.clock import SECOND_US
-from aftercase.metrics.hours import EYE, PICTURE, end_hours_of, hours_of, text_of_hours
+from aftercase.metrics.hours import (
+    EYE,
+    PICTURE,
+    counts_as_decoded,
+    end_hours_of,
+    hours_of,
+    text_of_hours,
+)
 from aftercase.metrics.intervals import measure
 from aftercase.metrics.steps import families
 from aftercase.metrics.subject import Settings, Subject
@@ -135,3 +142,8 @@ def _hour_notes(
         )
     if PICTURE in {row["hour_clock"] for row in pointed} and not subject.case.turn_deg:
         yield "The camera's turn is not said: hours are the picture's own."
+    if any(counts_as_decoded(subject.case, event) for event in events):
+        yield (
+            "How the film is shown was not kept when this case was made: the hours of places are "
+            "wrong if its file says to turn or mirror it. “aftercase parts” with an order looks."
+        )

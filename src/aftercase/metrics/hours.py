@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from typing import Final
 
 from aftercase.model.base import NOT_SAID
-from aftercase.model.case import Case, view_at
+from aftercase.model.case import Case, shape_of, view_at
 from aftercase.model.orientation import DEGREES_AN_HOUR, angle_between, hour_at, hour_text
-from aftercase.model.picture import FrameShape, PicturePoint, square_pixels
+from aftercase.model.picture import FrameShape, PicturePoint, shown_size, square_pixels
 from aftercase.model.review import Event, StatedHour
 
 EYE: Final = "eye"
@@ -23,7 +23,7 @@ class Hours:
 
     Attributes:
         eye: On the eye's clock, 12 superior.
-        picture: On the picture's, 12 at its top.
+        picture: On the picture's, 12 at the top of what is shown.
         unsaid: As stated by a person who did not say on which clock.
     """
 
@@ -55,21 +55,31 @@ def end_hours_of(case: Case, event: Event) -> Hours:
 
 
 def picture_angle_deg(case: Case, place: PicturePoint) -> float | None:
-    """Return the direction from the limbus centre to a place, clockwise from straight up.
+    """Return the direction from the limbus centre to a place, on the picture as shown.
 
     Returns:
-        Degrees, or None where no centre was pointed at by then, a frame's size is not known, or the
-        place is the centre itself.
+        Degrees clockwise from straight up, or None where no centre was pointed at by then, a
+        frame's size is not known, or the place is the centre itself.
     """
     known = [point for point in case.limbus_centre if point.at_us <= place.at_us]
     if not known:
         return None
     centre = max(known, key=lambda point: point.at_us)
     shape, centre_shape = _shape(case, place), _shape(case, centre)
-    at_centre = (centre.x, centre.y) == (place.x, place.y)
-    if shape is None or shape != centre_shape or at_centre:
+    if shape is None or centre_shape is None or shown_size(shape) != shown_size(centre_shape):
         return None
-    return angle_between(square_pixels(centre, shape), square_pixels(place, shape))
+    there, here = square_pixels(place, shape), square_pixels(centre, centre_shape)
+    return None if there == here else angle_between(here, there)
+
+
+def counts_as_decoded(case: Case, event: Event) -> bool:
+    """Claim that an event's hour is derived of a film of which it is not kept how it is shown."""
+    places = [place for place in (event.place, event.to_place) if place is not None]
+    return any(
+        case.parts[place.part].shown_turn_deg is None
+        for place in places
+        if picture_angle_deg(case, place) is not None
+    )
 
 
 def text_of_hours(start: Hours, end: Hours) -> str | None:
@@ -110,10 +120,4 @@ def _as_pointed(hour: float) -> float:
 
 
 def _shape(case: Case, point: PicturePoint) -> FrameShape | None:
-    if point.part >= len(case.parts):
-        return None
-    part = case.parts[point.part]
-    if not part.width_px or not part.height_px:
-        return None
-    wide, high = part.pixel_aspect
-    return FrameShape(width_px=part.width_px, height_px=part.height_px, pixel_aspect=wide / high)
+    return shape_of(case.parts[point.part]) if point.part < len(case.parts) else None

@@ -18,10 +18,10 @@ from aftercase.model.base import (
     YesNo,
 )
 from aftercase.model.orientation import View, surgeon_hour
-from aftercase.model.picture import PicturePoint
+from aftercase.model.picture import FrameShape, PicturePoint, QuarterTurn
 
 CASE_FORMAT: Final = "aftercase/case"
-CASE_VERSION: Final = "1.1"
+CASE_VERSION: Final = "1.2"
 
 EYES: Final = (NOT_SAID, "right", "left")
 SETTINGS: Final = (NOT_SAID, "patient", "practice-eye", "animal-eye", "simulator-film")
@@ -56,6 +56,9 @@ class Part(Record):
         width_px: Width of its decoded frames; 0 where not known.
         height_px: Height of its decoded frames; 0 where not known.
         pixel_aspect: Width of a pixel over its height, as (numerator, denominator).
+        shown_turn_deg: Counter-clockwise turn to show its frames, as the file says; None where not
+            known, and then they are taken to be shown as decoded.
+        shown_mirrored: The file says to change left and right before turning.
     """
 
     id: Annotated[str, Field(pattern=r"^[a-z0-9]{26}$")]
@@ -72,6 +75,8 @@ class Part(Record):
     width_px: Count = 0
     height_px: Count = 0
     pixel_aspect: tuple[Positive, Positive] = (1, 1)
+    shown_turn_deg: QuarterTurn | None = None
+    shown_mirrored: YesNo = False
 
 
 class Window(Record):
@@ -222,8 +227,22 @@ def technique_at(case: Case, us: int) -> str:
     return value_at(case.technique, us) or NOT_SAID
 
 
+def shape_of(part: Part) -> FrameShape | None:
+    """Return a part's frames' size and how they are shown; None where the size is not known."""
+    if not part.width_px or not part.height_px:
+        return None
+    wide, high = part.pixel_aspect
+    return FrameShape(
+        width_px=part.width_px,
+        height_px=part.height_px,
+        pixel_aspect=wide / high,
+        shown_turn_deg=part.shown_turn_deg or 0,
+        shown_mirrored=part.shown_mirrored,
+    )
+
+
 def view_at(case: Case, us: int) -> View | None:
-    """Return how the eye lies in the picture at a moment.
+    """Return how the eye lies in the picture as shown at a moment.
 
     None where eye, seat or the camera's turn is not said: hours are the picture's then.
     """

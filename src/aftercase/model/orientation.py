@@ -1,7 +1,8 @@
 """Clock hours of the eye from places on the picture, and back.
 
 An examiner facing the patient names the hours: 12 superior, clockwise. A microscope picture is
-turned, never flipped, unless the camera flips it.
+turned, never flipped, unless the camera flips it. The picture is everywhere the one that is shown,
+after what the film's file says of turning and mirroring; see `picture`.
 """
 
 from __future__ import annotations
@@ -18,7 +19,7 @@ _SUPERIOR: Final = 12.0
 
 @dataclass(frozen=True)
 class View:
-    """How the eye lies in the picture during a stretch of the clock.
+    """How the eye lies in the picture as shown during a stretch of the clock.
 
     Attributes:
         surgeon_hour: Clock hour of the eye at the surgeon's side, 0 < hour <= 12.
@@ -69,7 +70,7 @@ def hour_at(angle_deg: float, view: View) -> float:
     """Return the eye's clock hour of a direction on the picture.
 
     Args:
-        angle_deg: Clockwise from straight up on the picture as the camera gives it, in degrees.
+        angle_deg: Clockwise from straight up on the picture as shown, in degrees.
         view: How the eye lies in the picture.
 
     Returns:
@@ -147,7 +148,7 @@ def hour_text(hour: float) -> str:
 def angle_between(centre: tuple[float, float], point: tuple[float, float]) -> float:
     """Return the direction from a centre to a point, clockwise from straight up, in degrees.
 
-    Both in square pixels, x to the right and y downwards.
+    Both in square pixels of what is looked at, x to the right and y downwards.
 
     Example:
         >>> angle_between((0, 0), (1, 0))

@@ -43,6 +43,8 @@ def part_of(facts: PartFacts, part_id: str, name: str, sha256: str | None) -> Pa
         width_px=facts.width_px,
         height_px=facts.height_px,
         pixel_aspect=facts.pixel_aspect.as_integer_ratio(),
+        shown_turn_deg=facts.shown_turn_deg,
+        shown_mirrored=facts.shown_mirrored,
     )
 
 
@@ -64,6 +66,8 @@ def facts_of(part: Part, path: Path) -> PartFacts:
         width_px=part.width_px,
         height_px=part.height_px,
         pixel_aspect=Fraction(*part.pixel_aspect),
+        shown_turn_deg=part.shown_turn_deg,
+        shown_mirrored=part.shown_mirrored,
     )
 
 

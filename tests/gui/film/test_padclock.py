@@ -37,31 +37,8 @@ def test_the_hours_at_the_four_sides_are_those_of_the_table(lies, hours):
         assert clock.angle_of(hour) == angle_deg
 
 
-# A film that its file says to turn or mirror: where the frame's sides come to lie on the screen.
-# Turned counter-clockwise by 90 degrees, the frame's top is seen at the left.
-@pytest.mark.parametrize(
-    ("turn_deg", "mirrored", "top_is_seen", "right_is_seen"),
-    [
-        (0, False, TOP, RIGHT),
-        (90, False, LEFT, TOP),
-        (180, False, BOTTOM, LEFT),
-        (270, False, RIGHT, BOTTOM),
-        (0, True, TOP, LEFT),
-        (90, True, LEFT, BOTTOM),
-    ],
-)
-def test_an_hour_lies_on_the_pad_where_its_place_is_seen_on_the_screen(
-    turn_deg, mirrored, top_is_seen, right_is_seen
-):
-    clock = PadClock(View(9.0), turn_deg, mirrored)
-    assert clock.angle_of(3) == top_is_seen  # right eye, temporal: 3 at the frame's top
-    assert clock.angle_of(6) == right_is_seen
-    assert clock.hour_at(top_is_seen) == 3
-    assert clock.hour_at(right_is_seen) == 6
-
-
 def test_where_the_view_is_not_known_the_hours_are_those_of_the_screen():
-    clock = PadClock(None, 90, True)
+    clock = PadClock(None)
     assert clock.name == "picture"
     assert [clock.angle_of(hour) for hour in (3, 6, 9, 12)] == [90, 180, 270, 0]
     assert [clock.hour_at(angle) for angle in (90, 180, 270, 0, 105)] == [3, 6, 9, 12, 3.5]
@@ -75,9 +52,9 @@ def test_beside_the_eye_s_hour_stands_the_picture_s():
 @given(
     st.builds(
         PadClock,
-        st.one_of(st.none(), st.builds(View, st.floats(0.5, 12), st.floats(-180, 180))),
-        st.sampled_from([0, 90, 180, 270]),
-        st.booleans(),
+        st.one_of(
+            st.none(), st.builds(View, st.floats(0.5, 12), st.floats(-180, 180), st.booleans())
+        ),
     ),
     st.sampled_from([half / 2 for half in range(1, 25)]),
 )

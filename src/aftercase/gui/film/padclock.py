@@ -17,15 +17,11 @@ class PadClock:
     """The clock whose hours are said, lying as the picture lies on the screen.
 
     Attributes:
-        view: How the eye lies in the picture; None where it is not known, and the hours are the
-            picture's.
-        turn_deg: How the picture is turned to be shown; see `Pixels`.
-        mirrored: Whether it is mirrored to be shown.
+        view: How the eye lies in the picture as shown; None where it is not known, and the hours
+            are the picture's.
     """
 
     view: View | None = None
-    turn_deg: int = 0
-    mirrored: bool = False
 
     @property
     def name(self) -> str:
@@ -41,15 +37,13 @@ class PadClock:
         """
         if self.view is None:
             return hour * DEGREES_AN_HOUR % 360.0
-        camera_deg = angle_of(hour, self.view)
-        return ((-camera_deg if self.mirrored else camera_deg) - self.turn_deg) % 360.0
+        return angle_of(hour, self.view)
 
     def hour_at(self, angle_deg: float) -> float:
         """Return the hour, to the half, that lies in a direction on the screen; 0 < hour <= 12."""
         if self.view is None:
             return _to_the_half(angle_deg / DEGREES_AN_HOUR)
-        turned_back = angle_deg + self.turn_deg
-        return _to_the_half(hour_at(-turned_back if self.mirrored else turned_back, self.view))
+        return _to_the_half(hour_at(angle_deg, self.view))
 
     def picture_hour(self, hour: float) -> float:
         """Return what an hour is on the picture's clock, 12 at the top of the screen."""

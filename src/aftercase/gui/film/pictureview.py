@@ -87,12 +87,6 @@ class PictureView(QWidget):
         """How far the picture is enlarged, 1 to 8."""
         return self._looked.zoom
 
-    @property
-    def orientation(self) -> tuple[int, bool]:
-        """Turn and mirror of the shown picture; see `Pixels`."""
-        now = self._laid()
-        return (0, False) if now is None else (now.turn_deg, now.mirrored)
-
     def sizeHint(self) -> QSize:  # noqa: N802 - Qt's name
         """Return a size of the usual shape."""
         return QSize(960, 540)

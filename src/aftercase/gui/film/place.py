@@ -48,7 +48,7 @@ class PlaceAsk(QWidget):
         known = desk.guide.event_by_id.get(event.kind)
         name = known.name if known is not None else event.kind
         self.setAccessibleName(f"Where it was: {name}")
-        clock = PadClock(view_at(desk.case, event.at_us), *film.orientation)
+        clock = PadClock(view_at(desk.case, event.at_us))
         self.pad = HourPad(theme, clock, desk.case.eye)
         self._entered = QLabel(self.pad.entry_words())
         self._entered.setProperty("role", "heading")

@@ -61,8 +61,8 @@ GROUPS: Final = (
         _F("eye", "Eye", "word"),
         _F("seat", "The surgeon sits", "since-word"),
         _F("turn_deg", "Camera turn", "since-degrees",
-           "Degrees that the surgeon's side lies clockwise of the picture's bottom. Until eye, "
-           "seat and turn are said, hours are those of the picture."),
+           "Degrees that the surgeon's side lies clockwise of the bottom of the picture as it is "
+           "shown. Until eye, seat and turn are said, hours are those of the picture."),
         _F("mirrored", "Left and right flipped", "since-flag"),
         _F("zoom", "Zoom", "since-text"),
     )),

@@ -10,7 +10,8 @@ from aftercase.document.folder import CASE_FILE
 from aftercase.document.together import write_together
 from aftercase.edit.partorder import PartOrder, placed, reordered_case, reordered_review
 from aftercase.errors import EditRefused, ReviewClosed
-from aftercase.media.seen import see_film
+from aftercase.media.recording import Recording
+from aftercase.media.seen import as_shown, see_film
 from aftercase.media.watch import UNWATCHED, Watch
 from aftercase.model.base import NewId
 from aftercase.model.case import Case, Part
@@ -82,13 +83,16 @@ def rearrange_parts(
         WorkCancelled: As asked by `watch`.
     """
     opened = open_case(path, at)
-    before = opened.case.parts
-    wanted = tuple(order) or tuple(range(1, len(before) + len(added) + 1))
-    _refuse_unfit(opened, wanted, len(before) + len(added))
+    count = len(opened.case.parts) + len(added)
+    wanted = tuple(order) or tuple(range(1, count + 1))
+    _refuse_unfit(opened, wanted, count)
     new_parts = {film: _new_part(film, opened, new_id, at, watch) for film in added}
+    with open_films(opened, at, watch=watch) as recording:
+        before = _seen_again(opened.case.parts, recording, watch)
+        frame_starts = _frame_starts(before, recording)
     pool = (*before, *new_parts.values())
     after = placed([pool[place - 1] for place in wanted])
-    moves = PartOrder(before, after, _frame_starts(opened, at, watch))
+    moves = PartOrder(before, after, frame_starts)
     drafts = [stored for stored in opened.reviews if stored.record.state == "draft"]
     case = reordered_case(opened.case, moves)
     changes = [(stored, reordered_review(stored.record, moves)) for stored in drafts]
@@ -122,10 +126,20 @@ def _new_part(film: Path, opened: OpenedCase, new_id: NewId, at: Places, watch: 
     return part_of(seen.facts, new_id(), film.name, None)
 
 
-def _frame_starts(opened: OpenedCase, at: Places, watch: Watch) -> tuple[list[int], ...]:
-    with open_films(opened, at, watch=watch) as recording:
-        starts_us = recording.starts_us()
+def _seen_again(parts: tuple[Part, ...], recording: Recording, watch: Watch) -> tuple[Part, ...]:
+    """Return parts with how they are shown, where the case was made before that was kept."""
+    return tuple(
+        part
+        if part.shown_turn_deg is not None
+        else part.changed(shown_turn_deg=seen.shown_turn_deg, shown_mirrored=seen.shown_mirrored)
+        for place, part in enumerate(parts)
+        for seen in [as_shown(recording, place, watch)]
+    )
+
+
+def _frame_starts(parts: tuple[Part, ...], recording: Recording) -> tuple[list[int], ...]:
+    starts_us = recording.starts_us()
     return tuple(
         starts_us[(starts_us >= part.start_us) & (starts_us < part.end_us)].tolist()
-        for part in opened.case.parts
+        for part in parts
     )
