@@ -92,6 +92,12 @@ def test_goals_stay_in_the_order_they_were_set(review):
     assert ids(after, "goals") == [15, 16, 2000, 50]
 
 
+def test_a_goal_that_is_changed_keeps_its_place(review):
+    after = records.change(review, some_id(15), outcome="met")
+    assert ids(after, "goals") == ids(review, "goals") == [15, 16]
+    assert [goal.outcome for goal in after.goals] == ["met", "open"]
+
+
 def test_adding_nothing_changes_nothing(review):
     assert records.add_all(review, "remarks", []) == review
 

@@ -344,8 +344,9 @@ def _ids(review: Review) -> set[str]:
 def _swapped(
     review: Review, name: RecordList, old: Identified, new: Iterable[Identified]
 ) -> Review:
-    kept = (other for other in getattr(review, name) if other is not old)
-    return _with_list(review, name, (*kept, *new))
+    records = getattr(review, name)
+    place = next(place for place, other in enumerate(records) if other is old)
+    return _with_list(review, name, (*records[:place], *new, *records[place + 1 :]))
 
 
 def _with_list(review: Review, name: RecordList, records: Iterable[Identified]) -> Review:
