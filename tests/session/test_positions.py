@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import pytest
 
+from aftercase.edit.records import add
 from aftercase.media.frameclock import FrameClock
+from aftercase.model.review import Remark
 from aftercase.session.desk import Desk
 from aftercase.session.opened import draft_of
-from aftercase.session.positions import Place, PlaceKeeper, kept_place
+from aftercase.session.positions import Place, PlaceKeeper, Spot, kept_place, place_at
 from aftercase.session.settings import Settings
 from aftercase.session.tasks.create import Wanted, new_case
 
@@ -120,3 +122,27 @@ def test_what_cannot_be_used_of_a_place_is_as_at_first(rest, at, desk_of):
     desk = desk_of()
     file_of(at, desk).write_bytes(b'{"at_us": 40000' + rest + b"}")
     assert kept_place(at, desk) == Place(40_000, (0, END_US), (), "review", 1.0)
+
+
+def test_a_spot_whose_record_is_gone_is_its_moment_with_nothing_selected(desk_of, new_id):
+    place = place_at(desk_of(), Spot(new_id(), 7_000_000), None)
+    assert place == Place(7_000_000, (0, END_US))
+
+
+@pytest.mark.parametrize(("said_us", "at_us"), [(-5, 0), (END_US, END_US - 1)])
+def test_a_spot_outside_the_case_is_its_edge(desk_of, new_id, said_us, at_us):
+    assert place_at(desk_of(), Spot(new_id(), said_us), None).at_us == at_us
+
+
+def test_a_spot_is_where_its_record_is_now_and_selects_it(desk_of, new_id):
+    desk, remark_id = desk_of(), new_id()
+    remark = Remark(id=remark_id, at_us=9_000_000)
+    desk.edit(lambda review: add(review, "remarks", remark), "remark")
+    kept = Place(1, (8_000_000, 10_000_000), ("other",), "replay", 0.5)
+    place = place_at(desk, Spot(remark_id, 7_000_000), kept)
+    assert place == Place(9_000_000, (8_000_000, 10_000_000), (remark_id,), "review", 0.5)
+
+
+def test_a_stretch_that_does_not_hold_the_spot_becomes_the_whole(desk_of, new_id):
+    kept = Place(1, (8_000_000, 10_000_000))
+    assert place_at(desk_of(), Spot(new_id(), 10_000_000), kept).strip_us == (0, END_US)

@@ -13,6 +13,7 @@ from aftercase.gui.theme import Theme
 from aftercase.session.desk import Tone
 from aftercase.session.people import Person
 from aftercase.session.places import Places
+from aftercase.session.positions import Spot
 from aftercase.session.settings import Settings
 from aftercase.session.stage import Stage
 
@@ -42,8 +43,8 @@ class Host(Stage, Protocol):
     def change_settings(self, **choices: Any) -> None:
         """Choose something anew, at once and for next time."""
 
-    def open_path(self, case: Path) -> None:
-        """Open a case folder and show it."""
+    def open_path(self, case: Path, spot: Spot | None = None) -> None:
+        """Open a case folder and show it, at a spot where one is given."""
 
     def new_from(self, films: tuple[Path, ...]) -> None:
         """Make a case from films at once and show it."""

@@ -41,7 +41,7 @@ from aftercase.model.base import id_source
 from aftercase.session.desk import Desk, Tone, in_words
 from aftercase.session.people import Person, remembered_person, take_name
 from aftercase.session.places import Places
-from aftercase.session.positions import PlaceKeeper, kept_place
+from aftercase.session.positions import PlaceKeeper, Spot, kept_place, place_at
 from aftercase.session.recents import Recent, remember_case
 from aftercase.session.saver import Saver, SaveState
 from aftercase.session.settings import Settings, change_settings
@@ -84,6 +84,7 @@ class Window(QMainWindow):
         self._screening = Screening(self.player, self.film)
         self._opening = Opening(self.player, at, id_source())
         self._places = PlaceKeeper(at)
+        self._spot: Spot | None = None
         self._recents = Saver[Recent](lambda case: remember_case(at, case.path, case.code))
         self._bench: Workbench | None = None
         self._start = StartPage(self)
@@ -186,9 +187,10 @@ class Window(QMainWindow):
         if self.desk is not None:
             self.desk.take_settings(self.settings)
 
-    def open_path(self, case: Path) -> None:
-        """Open a case folder and show it."""
+    def open_path(self, case: Path, spot: Spot | None = None) -> None:
+        """Open a case folder and show it, at a spot where one is given."""
         self._put_away()
+        self._spot = spot
         try:
             self._opening.open(case, self.person, self.settings, self._saving_told.emit)
         except AftercaseError as fault:
@@ -297,6 +299,8 @@ class Window(QMainWindow):
         self._recents.save(Recent(desk.opened.folder.path, desk.case.code))
         self.setWindowTitle(f"Aftercase – case {desk.case.code}")
         place = kept_place(self.at, desk)
+        if self._spot is not None:
+            place = place_at(desk, self._spot, place)
         self._show_case(place.room if place is not None else "review")
         if place is not None:
             desk.show_stretch(*place.strip_us)

@@ -18,6 +18,7 @@ from aftercase.session.cases import WITHIN_S, Skipped, look_through, released_of
 from aftercase.session.jsonfiles import bytes_of, object_in
 from aftercase.session.opened import OpenedCase
 from aftercase.session.places import Places
+from aftercase.session.positions import Spot
 
 _MOST_READ: Final = 10_000
 _NOT_CLEAR: Final = "not-yet"
@@ -40,6 +41,11 @@ class Unread:
     trainee: str
     reply: Reply
     remark: Remark | None
+
+    @property
+    def spot(self) -> Spot:
+        """Where the case is opened to see what it is about."""
+        return Spot(self.reply.to.id, self.reply.at_us)
 
 
 @dataclass(frozen=True)

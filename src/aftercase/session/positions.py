@@ -37,6 +37,19 @@ class Place:
     rate: float = 1.0
 
 
+@dataclass(frozen=True)
+class Spot:
+    """What a case is opened at, whatever place was kept.
+
+    Attributes:
+        record_id: Id of a record of the reviewer's own review.
+        at_us: Where it was; used where the record is gone.
+    """
+
+    record_id: str
+    at_us: int
+
+
 class PlaceKeeper:
     """Writes places down in the background; for use by one thread.
 
@@ -74,6 +87,28 @@ def kept_place(at: Places, desk: Desk) -> Place | None:
         content = storage.read_bytes(_file(at, desk.case.id, desk.review.reviewer))
         return _place_in(object_in(content), desk.bounds_us)
     return None
+
+
+def place_at(desk: Desk, spot: Spot, kept: Place | None) -> Place:
+    """Return the place of a spot: its record selected, in the review room.
+
+    Args:
+        desk: The case on the desk.
+        spot: What it is opened at.
+        kept: Where the reviewer was before; its stretch is kept where the spot lies in it.
+    """
+    record = desk.record(spot.record_id)
+    start_us, end_us = desk.bounds_us
+    wanted_us = getattr(record, "at_us", spot.at_us)
+    at_us = min(max(wanted_us, start_us), end_us - 1)
+    stretch_us = kept.strip_us if kept is not None else desk.bounds_us
+    is_in_it = stretch_us[0] <= at_us < stretch_us[1]
+    return Place(
+        at_us,
+        stretch_us if is_in_it else desk.bounds_us,
+        () if record is None else (spot.record_id,),
+        rate=kept.rate if kept is not None else 1.0,
+    )
 
 
 def _place_in(found: dict[str, Any], bounds_us: tuple[int, int]) -> Place | None:

@@ -23,6 +23,7 @@ from aftercase.session.desk import Desk, in_words
 from aftercase.session.opened import OpenedCase
 from aftercase.session.people import Person
 from aftercase.session.places import Places, places
+from aftercase.session.positions import Spot
 from aftercase.session.settings import Settings, change_settings
 from aftercase.session.tasks.create import Wanted, new_case
 
@@ -41,6 +42,7 @@ class NotedHost:
         self.player = SimpleNamespace(rest=lambda: self.did.append("rest"), state="resting")
         self.did: list[str] = []
         self.opened: list[Path] = []
+        self.spots: list[Spot | None] = []
         self.made_from: list[tuple[Path, ...]] = []
         self.told: list[tuple[str, str]] = []
         self.pages: list[str] = []
@@ -53,8 +55,9 @@ class NotedHost:
     def change_settings(self, **choices: Any) -> None:
         self.settings = change_settings(self.at, **choices)
 
-    def open_path(self, case: Path) -> None:
+    def open_path(self, case: Path, spot: Spot | None = None) -> None:
         self.opened.append(case)
+        self.spots.append(spot)
 
     def new_from(self, films: tuple[Path, ...]) -> None:
         self.made_from.append(films)
@@ -72,6 +75,9 @@ class NotedHost:
 
     def tell(self, text: str, tone: str = "done") -> None:
         self.told.append((text, tone))
+
+    def use(self, ability: str) -> None:
+        self.did.append(ability)
 
     def show_page(self, page: str) -> None:
         self.pages.append(page)

@@ -34,6 +34,7 @@ from aftercase.model.review import Goal, Origin, Remark, Reply, Review
 from aftercase.session.header import save_header
 from aftercase.session.opened import OpenedCase
 from aftercase.session.people import Person
+from aftercase.session.positions import Spot
 from aftercase.session.recents import recent_cases, remember_case
 from aftercase.session.tasks.create import Wanted, new_case
 
@@ -295,8 +296,9 @@ def test_a_trainees_question_stands_on_the_teachers_page_until_it_is_read(
     show(page, qtbot)
     asked = "R07 asks in case-1: how far? (to: lift the tip)"
     qtbot.waitUntil(lambda: asked in words(page))
-    press(page, qtbot, "Open case-1")
+    press(page, qtbot, "Open case-1 at 0:00:00")
     assert host.opened == [opened.folder.path]
+    assert host.spots == [Spot(remark.id, 0)]
     press(page, qtbot, "I read these; show them no more")
     show(page, qtbot)
     assert "how far?" not in words(page)

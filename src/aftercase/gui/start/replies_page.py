@@ -40,18 +40,23 @@ class RepliesPage(QWidget):
         reply = unread.reply
         verb = "asks" if reply.asks else "answers"
         remark = unread.remark.text if unread.remark is not None else ""
-        opens = partial(self._host.open_path, unread.folder)
+        opens = partial(self._host.open_path, unread.folder, unread.spot)
         return panel(
             f"{unread.trainee} {verb} in {unread.case_code}, at {text_of(reply.at_us)[:-4]}",
             label(f"To your remark: {remark}" if remark else "Your remark is gone.", "soft"),
             label(reply.text.strip()),
             label(_UNDERSTOOD.get(reply.understood, ""), "soft"),
-            row(button("Open the case", opens, f"Open {unread.case_code}")),
+            row(button("Open at this moment", opens, opening_words(unread))),
         )
 
     def _read(self) -> None:
         if say_read(self._host, self._unread):
             self._host.leave_page()
+
+
+def opening_words(unread: Unread) -> str:
+    """Return what opening a reply does, for a screen reader."""
+    return f"Open {unread.case_code} at {text_of(unread.reply.at_us)[:-4]}"
 
 
 def say_read(host: Host, replies: Sequence[Unread]) -> bool:

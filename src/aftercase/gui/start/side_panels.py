@@ -10,7 +10,7 @@ from PyQt6.QtWidgets import QFrame, QLayout, QVBoxLayout, QWidget
 
 from aftercase.gui.host import Host
 from aftercase.gui.pages.building import add, button, emptied, entry_row, label, row
-from aftercase.gui.start.replies_page import RepliesPage, reply_words, say_read
+from aftercase.gui.start.replies_page import RepliesPage, opening_words, reply_words, say_read
 from aftercase.session.goals import OpenGoal
 from aftercase.session.inbox import Unread
 
@@ -80,8 +80,8 @@ class RepliesPanel(_Panel):
             )
 
     def _opener(self, unread: Unread) -> QWidget:
-        opens = partial(self._host.open_path, unread.folder)
-        return button("Open", opens, f"Open {unread.case_code}")
+        opens = partial(self._host.open_path, unread.folder, unread.spot)
+        return button("Open", opens, opening_words(unread))
 
     def _show_page(self, unread: tuple[Unread, ...]) -> None:
         self._host.show_widget(RepliesPage(self._host, unread))
