@@ -34,5 +34,4 @@ def _take_goals(host: Host, desk: Desk, found: FoundGoals) -> None:
         return
     goals = carried_over(desk.review, found.goals, desk.guide, desk.new_id)
     if desk.bring_in(lambda review: add_all(review, "goals", goals)):
-        acts = " · ".join(goal.act for goal in goals)
-        host.tell(f"Goals from earlier cases, rated in the closing (C): {acts}")
+        host.tell("Goals from earlier cases stand above the remarks; rate them in the closing (C).")

@@ -24,6 +24,7 @@ from aftercase.document.folder import new_review, write_review
 from aftercase.edit.records import add, add_all
 from aftercase.gui.pages.building import tab_stops
 from aftercase.gui.pages.closing_page import ClosingPage
+from aftercase.gui.review.earlier_goals import EarlierGoals
 from aftercase.gui.window import Window
 from aftercase.model.base import NewId
 from aftercase.model.review import Goal, Origin, Remark, Review
@@ -279,6 +280,25 @@ def test_a_review_is_sealed_released_and_corrected_by_keys_and_the_old_ones_are_
     assert third.predecessor_sha256 == hashlib.sha256(bytes_of["T01.r2.json"]).hexdigest()
 
 
+@pytest.mark.parametrize("height_px", [600, 720])
+def test_sealing_and_releasing_are_in_sight_however_long_the_page(
+    show: Callable[[Path], Window], case_of: Callable[..., Path], press: Press, height_px: int
+) -> None:
+    window = show(case_of())
+    window.resize(1280, height_px)
+    remarks = [
+        Remark(id=remark_id(f"said-{number}"), at_us=number * 1_000_000, kind="work-on", text="x")
+        for number in range(20)
+    ]
+    window.desk.edit(lambda review: add_all(review, "remarks", remarks), "remark")
+    press(window, "C")
+    page = window._sheet.page
+    for name in ("seal", "release", "correct", "report"):
+        made = find(page, QAbstractButton, name)
+        assert made.visibleRegion().boundingRect() == made.rect(), name
+    assert tab_stops(page)[-1] is find(page, QAbstractButton, "report")
+
+
 def test_a_sealed_review_changes_no_more(
     show: Callable[[Path], Window], case_of: Callable[..., Path], press: Press
 ) -> None:
@@ -340,7 +360,8 @@ def test_open_goals_are_told_when_the_next_case_opens_and_stand_first_in_its_clo
 ) -> None:
     window = show(two_cases[1])
     assert "Goals from earlier cases" in window._words.text()
-    assert "lower the bottle" in window._words.text()
+    goals = window._bench.remarks_list.findChild(EarlierGoals)
+    assert "lower the bottle (C1)" in words(goals)
     press(window, "C")
     assert "lower the bottle (case C1)" in words(window._sheet.page)
     press(window, "Escape", "U")

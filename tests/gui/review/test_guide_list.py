@@ -5,9 +5,11 @@ from PyQt6.QtGui import QContextMenuEvent, QFontMetrics
 from PyQt6.QtWidgets import QApplication, QLabel, QListWidget, QMenu
 from tests.gui.review.marks import END_US, S, mark, span
 
+from aftercase.edit.records import add_all
 from aftercase.gui.review.guide_list import GuideList
 from aftercase.gui.row_painter import ROW
 from aftercase.gui.theme import LIGHT, wear
+from aftercase.model.review import InstrumentSpan
 from aftercase.session.verbs import marking
 
 
@@ -186,6 +188,46 @@ def test_the_running_step_is_scrolled_to(host, desk_with, shown, until):
         return rows.viewport().rect().contains(rows.visualItemRect(item_of(panel, "seal")))
 
     until(seen)
+
+
+def test_all_of_the_running_step_stays_in_view_when_it_gets_taller_or_the_list_shorter(
+    host, desk_with, shown, until
+):
+    desk = desk_with(steps=[span("a", 1, 4, step="side-port"), span("b", 50, 60, step="seal")])
+    desk.show_moment(51 * S)
+    panel = shown(GuideList(host, desk), height=300)
+    rows = list_of(panel)
+
+    def height():
+        return rows.visualItemRect(item_of(panel, "seal")).height()
+
+    def seen():
+        return rows.viewport().rect().contains(rows.visualItemRect(item_of(panel, "seal")))
+
+    until(seen)
+    low = height()
+    held = [
+        InstrumentSpan.model_validate(span(f"i{n}", 52, 55, instrument=one.id, hand="main"))
+        for n, one in enumerate(desk.guide.instruments[:6])
+    ]
+    desk.edit(lambda review: add_all(review, "instruments", held), "hold")
+    until(lambda: height() > low and seen())
+    panel.resize(panel.width(), 240)
+    until(lambda: rows.viewport().height() < 220 and seen())
+
+
+def test_a_list_that_was_scrolled_elsewhere_stays_there_while_marking(
+    host, desk_with, shown, until
+):
+    desk = desk_with(steps=[span("a", 1, 4, step="side-port"), span("b", 50, 60, step="seal")])
+    panel = shown(GuideList(host, desk), height=240)
+    desk.show_moment(51 * S)
+    rows = list_of(panel)
+    until(lambda: rows.verticalScrollBar().value() > 0)
+    rows.verticalScrollBar().setValue(0)
+    marking.switch_not_needed(desk, "dye")
+    until(lambda: not panel._timer.isActive())
+    assert rows.verticalScrollBar().value() == 0
 
 
 def test_no_word_of_a_row_is_cut_at_any_text_size(host, desk_with, shown, qapp):

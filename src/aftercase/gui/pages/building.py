@@ -17,6 +17,7 @@ from PyQt6.QtWidgets import (
     QLayout,
     QLineEdit,
     QPushButton,
+    QScrollArea,
     QSizePolicy,
     QVBoxLayout,
     QWidget,
@@ -140,6 +141,20 @@ def emptied(layout: QLayout) -> None:
             widget.deleteLater()
         elif (inner := item.layout()) is not None:
             emptied(inner)
+
+
+def scrolled(widget: QWidget) -> QScrollArea:
+    """Return a widget in an area that scrolls where there is not enough height."""
+    area = QScrollArea()
+    area.setWidgetResizable(True)
+    area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+    area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+    area.setWidget(widget)
+    port = area.viewport()
+    for behind in (port, widget):
+        if behind is not None:
+            behind.setAutoFillBackground(False)
+    return area
 
 
 class Choice(QComboBox):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from typing import Final
 
 from PyQt6.QtCore import Qt
@@ -22,7 +23,9 @@ from PyQt6.QtWidgets import (
 from aftercase.clock import text_of
 from aftercase.gui.elided import ElidedTick
 from aftercase.gui.host import Host
+from aftercase.gui.pages.building import button, entry_row, label, panel, scrolled
 from aftercase.model.review import Goal, Remark
+from aftercase.session.stage import Ability
 from aftercase.session.verbs import closing
 from aftercase.session.verbs.closing import MOST, Side
 from aftercase.session.verbs.remarks import KIND_NAMES
@@ -37,6 +40,10 @@ _OUTCOMES: Final = (
     ("partly", "partly met"),
     ("not-seen", "not seen"),
     ("let-go", "let go: a goal no more"),
+)
+_CAUTION: Final = (
+    "For education and quality improvement only. Assessment decisions belong to the supervising "
+    "physicians."
 )
 _STATES: Final = {
     "draft": "A draft: only you have it. Sealing keeps it as it is; releasing hands it over.",
@@ -56,7 +63,12 @@ class ClosingPage(QWidget):
         assert desk is not None, "the closing belongs to a case"
         self._host, self._desk = host, desk
         self._column = QVBoxLayout(self)
-        self._body: QWidget | None = None
+        self._column.setContentsMargins(0, 0, 0, 0)
+        inside = QWidget()
+        self._inside = QVBoxLayout(inside)
+        self._inside.setContentsMargins(0, 0, 0, 0)
+        self._column.addWidget(scrolled(inside), 1)
+        self._built: tuple[tuple[QVBoxLayout, QWidget], ...] = ()
         self._shown = desk.review
         self._stops = [desk.listen("review", self._refresh)]
         self._build()
@@ -82,23 +94,26 @@ class ClosingPage(QWidget):
     def _build(self) -> None:
         focused = self.focusWidget()
         name = focused.objectName() if focused is not None else ""
-        if self._body is not None:
-            self._column.removeWidget(self._body)
-            self._body.hide()
-            self._body.deleteLater()
-        self._body = QWidget()
-        rows = QVBoxLayout(self._body)
-        for part in (
-            self._carried(), self._sides(), self._words(), self._goals(), self._sealing(),
-        ):  # fmt: skip
+        for column, old in self._built:
+            column.removeWidget(old)
+            old.hide()
+            old.deleteLater()
+        self._built = ((self._inside, self._body()), (self._column, self._sealing()))
+        for column, new in self._built:
+            column.addWidget(new)
+            new.show()
+            again = new.findChild(QWidget, name) if name else None
+            if again is not None:
+                again.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _body(self) -> QWidget:
+        body = QWidget()
+        rows = QVBoxLayout(body)
+        for part in (self._carried(), self._sides(), self._words(), self._goals()):
             if part is not None:
                 rows.addWidget(part)
         rows.addStretch(1)
-        self._column.addWidget(self._body)
-        self._body.show()
-        again = self._body.findChild(QWidget, name) if name else None
-        if again is not None:
-            again.setFocus(Qt.FocusReason.OtherFocusReason)
+        return body
 
     def _carried(self) -> QWidget | None:
         goals = [goal for goal in self._desk.review.goals if goal.from_case is not None]
@@ -234,8 +249,8 @@ class ClosingPage(QWidget):
         task = _choice(tasks, "", lambda word: None)
         task.setObjectName("goal-task")
         task.setAccessibleName("Practice task for the goal")
-        button = QPushButton("Set the goal")
-        button.setObjectName("goal-set")
+        set_it = QPushButton("Set the goal")
+        set_it.setObjectName("goal-set")
 
         def set_goal() -> None:
             closing.add_goal(
@@ -248,41 +263,32 @@ class ClosingPage(QWidget):
 
         act.returnPressed.connect(set_goal)
         seen.returnPressed.connect(set_goal)
-        button.clicked.connect(set_goal)
+        set_it.clicked.connect(set_goal)
         for widget in (act, seen):
             widget.setAccessibleName(widget.placeholderText())
-        controls: tuple[QWidget, ...] = (act, seen, step, task, button)
+        controls: tuple[QWidget, ...] = (act, seen, step, task, set_it)
         for place, control in enumerate(controls):
             control.setEnabled(self._desk.is_draft)
             grid.addWidget(control, place // 2, place % 2)
         return grid
 
     def _sealing(self) -> QWidget:
+        """Return what is done at the end; it stays in sight while the rest scrolls."""
         state = self._desk.review.state
-        box = QGroupBox("Seal and hand over")
-        rows = QVBoxLayout(box)
-        rows.addWidget(_wrapped(_STATES.get(state, state)))
-        rows.addWidget(
-            _wrapped(
-                "For education and quality improvement only. Assessment decisions belong to the "
-                "supervising physicians."
-            )
+        said = label(_STATES.get(state, state))
+        deeds: tuple[tuple[Ability, str, bool], ...] = (
+            ("seal", "Seal", state == "draft"),
+            ("release", "Release", state != "released"),
+            ("correct", "Correct", state != "draft"),
+            ("report", "Write the report", True),
         )
-        buttons = QHBoxLayout()
-        for name, label, on, ability in (
-            ("seal", "Seal", state == "draft", "seal"),
-            ("release", "Release", state != "released", "release"),
-            ("correct", "Correct", state != "draft", "correct"),
-            ("report", "Write the report", True, "report"),
-        ):
-            button = QPushButton(label)
-            button.setObjectName(name)
-            button.setEnabled(on)
-            button.clicked.connect(lambda _, one=ability: self._host.use(one))
-            buttons.addWidget(button)
-        buttons.addStretch(1)
-        rows.addLayout(buttons)
-        return box
+        buttons = []
+        for ability, text, on in deeds:
+            made = button(text, partial(self._host.use, ability))
+            made.setObjectName(ability)
+            made.setEnabled(on)
+            buttons.append(made)
+        return panel("", entry_row(said, *buttons), label(_CAUTION, "soft"))
 
 
 def _choice(

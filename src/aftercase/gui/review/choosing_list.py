@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Protocol
 
-from PyQt6.QtCore import QPoint, Qt
+from PyQt6.QtCore import QPoint, Qt, QTimer
 from PyQt6.QtGui import QContextMenuEvent, QFocusEvent, QKeyEvent, QResizeEvent
 from PyQt6.QtWidgets import QListWidget, QListWidgetItem
 
@@ -42,6 +42,11 @@ class ChoosingList(QListWidget):
         self.setVerticalScrollMode(QListWidget.ScrollMode.ScrollPerPixel)
         self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.itemClicked.connect(chosen)
+        self._looked_at = -1
+        self._look = QTimer(self)  # rows have their new heights only once they are laid out
+        self._look.setSingleShot(True)
+        self._look.setInterval(0)
+        self._look.timeout.connect(self._scroll)
 
     def show_rows(self, rows: Sequence[Row]) -> None:
         """Show these rows; places that say the same as before are left alone."""
@@ -61,6 +66,16 @@ class ChoosingList(QListWidget):
         item = self.item(place)
         assert item is not None
         return item
+
+    def look_at(self, place: int) -> None:
+        """Scroll a row wholly into view, soon, and again when the list gets another size."""
+        self._looked_at = place
+        self._look.start()
+
+    def is_in_view(self, place: int) -> bool:
+        """Claim that all of a row is seen."""
+        port = self.viewport()
+        return port is not None and port.rect().contains(self.visualItemRect(self.row_at(place)))
 
     def focusInEvent(self, event: QFocusEvent | None) -> None:  # noqa: N802 - Qt's name
         """Take the keys; where no row is current, the first arrow key chooses the first row."""
@@ -92,6 +107,12 @@ class ChoosingList(QListWidget):
         """Lay the rows out anew: their texts wrap elsewhere."""
         super().resizeEvent(event)
         self.scheduleDelayedItemsLayout()
+        self._look.start()
+
+    def _scroll(self) -> None:
+        item = self.item(self._looked_at)
+        if item is not None:
+            self.scrollToItem(item)
 
 
 def _fill(item: QListWidgetItem, row: Row) -> None:

@@ -56,8 +56,6 @@ class GuideList(QWidget):
         for widget in (self._list, self._all, note):
             column.addWidget(widget)
         self._timer = _once(self, _IDLE_MS, self._show_idle)
-        # Rows have their new heights only once the list has laid them out.
-        self._look = _once(self, 0, self._show_running)
         self._stops = [
             desk.listen("review", self._show_review),
             desk.listen("case", self._show_review),
@@ -68,8 +66,7 @@ class GuideList(QWidget):
 
     def stop(self) -> None:
         """Listen no more."""
-        for timer in (self._timer, self._look):
-            timer.stop()
+        self._timer.stop()
         for stop in self._stops:
             stop()
 
@@ -113,7 +110,6 @@ class GuideList(QWidget):
         shortest_us = desk.settings.gap_threshold_us
         self._idle = idle_us(desk.case, desk.guide, desk.review, shortest_us, desk.at_us)
         self._show_lines()
-        self._look.start()
 
     def _words(self) -> dict[str | None, str]:
         desk = self._desk
@@ -121,16 +117,16 @@ class GuideList(QWidget):
         return {following: NEXT, running: RUNNING}
 
     def _put(self, rows: list[StepRow]) -> None:
-        before, self._rows = self._rows, rows
-        ran = {row.line.step.id for row in before if row.word == RUNNING}
+        """Show rows; a step that begins is scrolled to, and one that was in view stays so."""
+        before, now = _running(self._rows), _running(rows)
+        begins = now is not None and (
+            before is None or rows[now].line.step.id != self._rows[before].line.step.id
+        )
+        stays = before is not None and self._list.is_in_view(before)
+        self._rows = rows
         self._list.show_rows(rows)
-        if any(row.word == RUNNING and row.line.step.id not in ran for row in rows):
-            self._look.start()
-
-    def _show_running(self) -> None:
-        places = [place for place, row in enumerate(self._rows) if row.word == RUNNING]
-        if places:
-            self._list.scrollToItem(self._list.row_at(places[0]))
+        if now is not None and (begins or stays):
+            self._list.look_at(now)
 
     def _go(self, item: QListWidgetItem) -> None:
         """Go to the step's next visit after the shown frame, else to its first."""
@@ -189,6 +185,10 @@ class GuideList(QWidget):
         ]
         self._desk.select(*of_it[:1])
         self._host.ask("about-mark")
+
+
+def _running(rows: list[StepRow]) -> int | None:
+    return next((place for place, row in enumerate(rows) if row.word == RUNNING), None)
 
 
 def _once(parent: QWidget, after_ms: int, run: Callable[[], None]) -> QTimer:

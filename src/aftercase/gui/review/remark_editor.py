@@ -14,13 +14,12 @@ from PyQt6.QtWidgets import (
     QLineEdit,
     QPlainTextEdit,
     QPushButton,
-    QScrollArea,
     QVBoxLayout,
     QWidget,
 )
 
 from aftercase.gui.host import Host
-from aftercase.gui.pages.building import Choice
+from aftercase.gui.pages.building import Choice, scrolled
 from aftercase.model.review import Remark
 from aftercase.session.desk import Desk
 from aftercase.session.guidelist import seconds_of
@@ -256,17 +255,3 @@ class RemarkAsk(QWidget):
             self.answered.emit()
         else:
             self._editor.show_remark(remark)
-
-
-def scrolled(widget: QWidget) -> QScrollArea:
-    """Return a widget in an area that scrolls where there is not enough height."""
-    area = QScrollArea()
-    area.setWidgetResizable(True)
-    area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-    area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-    area.setWidget(widget)
-    port = area.viewport()
-    for behind in (port, widget):
-        if behind is not None:
-            behind.setAutoFillBackground(False)
-    return area

@@ -18,8 +18,10 @@ from PyQt6.QtWidgets import (
 )
 
 from aftercase.gui.host import Host
+from aftercase.gui.pages.building import scrolled
 from aftercase.gui.review.choosing_list import ChoosingList
-from aftercase.gui.review.remark_editor import RemarkEditor, scrolled
+from aftercase.gui.review.earlier_goals import EarlierGoals
+from aftercase.gui.review.remark_editor import RemarkEditor
 from aftercase.gui.review.remark_rows import RemarkPainter, RemarkRow, flag_row, remark_row
 from aftercase.gui.review.searching import is_said
 from aftercase.gui.row_painter import ROW
@@ -55,6 +57,8 @@ class RemarksList(QWidget):
         self._flags = stops(desk.opened, desk.review)
         self._answers = answers_to(desk.opened, desk.review)
         self._rows: list[RemarkRow] = []
+        self._chosen_id = ""
+        self._goals = EarlierGoals(desk)
         self._search = QLineEdit()
         self._search.setPlaceholderText("Search remarks")
         self._search.setAccessibleName("Search remarks")
@@ -82,6 +86,7 @@ class RemarksList(QWidget):
 
     def stop(self) -> None:
         """Listen no more."""
+        self._goals.stop()
         for stop in self._stops:
             stop()
 
@@ -104,6 +109,7 @@ class RemarksList(QWidget):
             parts.addWidget(part)
         column = QVBoxLayout(self)
         column.setContentsMargins(4, 4, 4, 4)
+        column.addWidget(self._goals)
         column.addWidget(self._search)
         column.addWidget(self._filter)
         column.addWidget(parts, 1)
@@ -153,7 +159,7 @@ class RemarksList(QWidget):
         self._list.show_rows(self._rows)
         for place, row in enumerate(self._rows):
             if row.is_now and (row.at_us, row.id) not in was_now and not self._list.hasFocus():
-                self._list.scrollToItem(self._list.row_at(place))
+                self._list.look_at(place)
         self._put_keys()
 
     def _show_selection(self) -> None:
@@ -166,6 +172,15 @@ class RemarksList(QWidget):
         self._put_keys()
         self._edited.setVisible(remark is not None)
         self._editor.show_remark(remark)
+        self._look_at_chosen(remark)
+
+    def _look_at_chosen(self, remark: Remark | None) -> None:
+        """Scroll to a remark that was not the chosen one before."""
+        before, self._chosen_id = self._chosen_id, "" if remark is None else remark.id
+        if self._chosen_id and self._chosen_id != before:
+            places = [place for place, row in enumerate(self._rows) if row.id == self._chosen_id]
+            for place in places:
+                self._list.look_at(place)
 
     def _put_keys(self) -> None:
         """Let the arrow keys go on from the selected row, else from where the film is."""
