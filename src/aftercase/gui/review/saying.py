@@ -26,6 +26,7 @@ from aftercase.model.review import (
     InstrumentSpan,
     Mark,
     PauseSpan,
+    Review,
     StepSpan,
     UnseenSpan,
 )
@@ -46,8 +47,19 @@ _COMPLICATION: Final = "complication"
 _BETWEEN: Final = " "
 """Between a field and its word in the id of a row."""
 
+_NO_TAKEOVER: Final = {
+    "takeover_reason": NOT_SAID, "taken_over_us": None, "given_back_us": None,
+}  # fmt: skip
+_TAKEN: Final = ("taken-over", "given-back")
+_FOLLOWS: Final[dict[tuple[str, str], dict[str, Any]]] = {
+    ("takeover", NOT_SAID): _NO_TAKEOVER,
+    ("takeover", "none"): _NO_TAKEOVER,
+    ("takeover", "taken-over"): {"given_back_us": None},
+}
+"""What else no longer holds where a field is said to be so."""
 
-def fields_of(guide: Guide, mark: Mark) -> tuple[Field, ...]:
+
+def fields_of(guide: Guide, review: Review, mark: Mark) -> tuple[Field, ...]:
     """Return what can be said of a mark by one key each; nothing is said to begin with."""
     if isinstance(mark, StepSpan):
         return (
@@ -55,7 +67,7 @@ def fields_of(guide: Guide, mark: Mark) -> tuple[Field, ...]:
             ("help", "Help given", _named(guide.help)),
             ("takeover", "Takeover", _plain(TAKEOVERS)),
             ("takeover_reason", "Why taken over", _named(guide.takeover_reasons)),
-            *_of_some_steps(guide, mark.step),
+            *_of_some_steps(guide, review, mark),
         )
     if isinstance(mark, PauseSpan | GapCause):
         return (("cause", "Cause", _named(guide.pause_causes)),)
@@ -78,16 +90,23 @@ def names_for(guide: Guide, mark: Mark) -> Words:
     return ()
 
 
-def _of_some_steps(guide: Guide, word: str) -> tuple[Field, ...]:
+def _of_some_steps(guide: Guide, review: Review, span: StepSpan) -> tuple[Field, ...]:
     """Return what only steps with attempts, or with a tear, have."""
-    step = guide.step_by_id.get(word)
-    if step is None:
-        return ()
-    kinds = [guide.event_by_id[kind] for kind in step.events if kind in guide.event_by_id]
-    has_tear = any(kind.event_class == "action" and kind.hour == "halves" for kind in kinds)
+    step = guide.step_by_id.get(span.step)
     attempts = ("result", "How it ended", _named(guide.attempt_results))
     tear = ("tear_direction", "The tear goes, on the picture,", _plain(DIRECTIONS))
-    return (*([attempts] if step.attempts else []), *([tear] if has_tear else []))
+    marked = {e.kind for e in review.events if span.start_us <= e.at_us < span.end_us}
+    noted = marked | set(step.events if step is not None else ())
+    return (
+        *([attempts] if step is not None and step.attempts else []),
+        *([tear] if any(_is_grip(guide, kind) for kind in noted) else []),
+    )
+
+
+def _is_grip(guide: Guide, kind: str) -> bool:
+    """Claim that a kind of event is a point of a tear: an action whose hour is asked to a half."""
+    known = guide.event_by_id.get(kind)
+    return known is not None and known.event_class == "action" and known.hour == "halves"
 
 
 def _plain(words: tuple[str, ...]) -> Words:
@@ -113,7 +132,7 @@ class SayingAsk(QWidget):
     def __init__(self, host: Host, desk: Desk, mark: Mark) -> None:
         super().__init__()
         self._host, self._desk, self._id = host, desk, mark.id
-        self._fields = fields_of(desk.guide, mark)
+        self._fields = fields_of(desk.guide, desk.review, mark)
         self._head = QLabel()
         self._head.setWordWrap(True)
         self._head.setProperty("role", "heading")
@@ -169,12 +188,15 @@ class SayingAsk(QWidget):
     def _of_event(self, event: Event) -> list[QWidget]:
         place = QPushButton("Place and hour…")
         place.clicked.connect(lambda: self._host.ask("place"))
-        kind = self._desk.guide.event_by_id.get(event.kind)
-        if kind is None or kind.event_class != _COMPLICATION:
-            return [place]
         course = CourseFields(self._desk, event.id)
-        self._shown.append(course.show_event)
+        self._shown.append(partial(self._show_course, course))
         return [place, course]
+
+    def _show_course(self, course: CourseFields, event: Event) -> None:
+        """Show how a complication went; nothing else has a course."""
+        kind = self._desk.guide.event_by_id.get(event.kind)
+        course.setVisible(kind is not None and kind.event_class == _COMPLICATION)
+        course.show_event(event)
 
     def _renaming(self, names: Words) -> building.Choice:
         box = building.Choice("Called", names, self._rename)
@@ -186,13 +208,21 @@ class SayingAsk(QWidget):
             relabel(self._desk, self._id, word)
 
     def _say(self, row_id: str) -> None:
-        field, word = row_id.split(_BETWEEN)
-        label = next(label for name, label, _ in self._fields if name == field)
-        name = dict(self._words_of(field))[word]
-        say_of_mark(self._desk, self._id, f"{label.lower()}: {name}", **{field: word})
+        field, word = row_id.split(_BETWEEN, 1)
+        if getattr(self._desk.record(self._id), field) == word:
+            return
+        label, words = next((label, words) for name, label, words in self._fields if name == field)
+        if field == "takeover_reason" and not self._is_taken_over():
+            self._desk.tell("Say first that it was taken over, then why.", "refused")
+            return
+        self._desk.hand.end_merging()  # each key is one edit of its own
+        told = f"{label.lower()}: {dict(words)[word]}"
+        said = {field: word, **_FOLLOWS.get((field, word), {})}
+        say_of_mark(self._desk, self._id, told, **said)
 
-    def _words_of(self, field: str) -> Words:
-        return next(words for name, _, words in self._fields if name == field)
+    def _is_taken_over(self) -> bool:
+        mark = self._desk.record(self._id)
+        return isinstance(mark, StepSpan) and mark.takeover in _TAKEN
 
     def _show(self) -> None:
         """Show what the review says of the mark; leave when it is gone."""
@@ -203,6 +233,7 @@ class SayingAsk(QWidget):
         start_us = getattr(mark, "start_us", getattr(mark, "at_us", 0))
         name = name_of(self._desk, mark)
         self._head.setText(f"{name[:1].upper()}{name[1:]} at {seconds_of(start_us)}")
+        self._fields = fields_of(self._desk.guide, self._desk.review, mark)
         self._list.show_rows(_rows(self._fields, mark))
         for show in self._shown:
             show(mark)
@@ -213,12 +244,14 @@ def _rows(fields: tuple[Field, ...], mark: Mark) -> tuple[SignRow, ...]:
     rows: list[SignRow] = []
     for field, label, words in fields:
         said = getattr(mark, field)
-        known = words if said in dict(words) else (*words, (said, f"{said} (not in the guide)"))
         rows.append(SignRow("", "", label))
         rows += [
             SignRow(f"{field}{_BETWEEN}{word}", next(signs, ""), name, is_chosen=word == said)
-            for word, name in known
+            for word, name in words
         ]
+        if said not in dict(words):  # without a key, so that the other keys stay what they are
+            text = f"{said} (not in the guide)"
+            rows.append(SignRow(f"{field}{_BETWEEN}{said}", "", text, is_chosen=True))
     return tuple(rows)
 
 

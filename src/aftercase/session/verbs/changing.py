@@ -7,7 +7,7 @@ from typing import Any, Literal
 
 from aftercase.edit import records
 from aftercase.errors import EditRefused
-from aftercase.model.review import Mark, Review, Span, StepSpan
+from aftercase.model.review import Event, Mark, Review, Span, StepSpan
 from aftercase.session.desk import Desk
 
 Edge = Literal["start", "end"]
@@ -173,14 +173,17 @@ def delete_selected(desk: Desk) -> bool:
 
 
 def relabel(desk: Desk, record_id: str, word: str) -> bool:
-    """Give a step, instrument or event another name of the guide."""
+    """Give a step, instrument or event another name; only a complication keeps its course."""
     mark = desk.record(record_id)
     field = next((f for f in ("step", "instrument", "kind") if hasattr(mark, f)), None)
     if mark is None or field is None:
         return False
+    known = desk.guide.event_by_id.get(word) if isinstance(mark, Event) else None
+    has_course = known is None or known.event_class == "complication"
+    no_course: dict[str, Any] = {} if has_course else {"course": None}
 
     def edit(review: Review) -> Review:
-        changed = records.change(review, record_id, **{field: word})
+        changed = records.change(review, record_id, **{field: word}, **no_course)
         if changed == review:
             raise EditRefused("It has that name already.")
         return changed

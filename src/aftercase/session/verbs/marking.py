@@ -88,7 +88,7 @@ def mark_event(desk: Desk, kind: str) -> bool:
     done = desk.edit(lambda review: add(review, "events", event), known.name if known else kind)
     if done:
         desk.select(event.id)
-        if known is not None and known.report_locally:
+        if known is not None and (known.report_locally or known.event_class == "complication"):
             desk.tell(f"{known.name}. Report it through your hospital's system as well.")
     return done
 
