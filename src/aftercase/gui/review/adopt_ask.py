@@ -6,6 +6,7 @@ from PyQt6.QtCore import pyqtSignal
 from PyQt6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
 
 from aftercase.edit.review import adopt
+from aftercase.errors import EditRefused
 from aftercase.gui.host import Host
 from aftercase.gui.review.sign_list import SignList, SignRow
 from aftercase.model.review import Review
@@ -52,11 +53,14 @@ class AdoptAsk(QWidget):
         self.setFocusProxy(self._list)
 
     def _adopt(self, other: Review) -> None:
+        def edit(review: Review) -> Review:
+            adopted = adopt(review, other, self._desk.new_id)
+            if adopted == review:
+                raise EditRefused(f"All marks of {other.reviewer} are here already.")
+            return adopted
+
         self.answered.emit()
-        self._desk.edit(
-            lambda review: adopt(review, other, self._desk.new_id),
-            f"adopt the marks of {other.reviewer}",
-        )
+        self._desk.edit(edit, f"adopt the marks of {other.reviewer}")
 
 
 def _row(one: Adoptable, sign: str) -> SignRow:

@@ -18,7 +18,6 @@ from aftercase.gui.review.letter_pad import LetterPad, PadChoice
 from aftercase.gui.review.remark_editor import RemarkAsk
 from aftercase.gui.review.saying import SayingAsk
 from aftercase.gui.review.time_ask import TimeAsk
-from aftercase.model.base import NOT_SAID
 from aftercase.model.guide import Step
 from aftercase.model.review import Event, Remark, StepSpan
 from aftercase.session.adopting import adoptable
@@ -63,7 +62,7 @@ def _instruments(hand: str, host: Host, desk: Desk, film: FilmView) -> QWidget:
     held = {
         span.instrument
         for span in desk.review.instruments
-        if span.hand in (hand, NOT_SAID) and span.start_us <= desk.at_us < span.end_us
+        if span.hand == hand and span.start_us <= desk.at_us < span.end_us
     }
     choices = tuple(
         PadChoice(

@@ -11,6 +11,7 @@ from PyQt6.QtGui import QKeyEvent
 from PyQt6.QtWidgets import QLabel, QLineEdit, QVBoxLayout, QWidget
 
 from aftercase.gui.host import Host
+from aftercase.gui.review.searching import is_said
 from aftercase.gui.review.sign_list import SignList, SignRow
 from aftercase.session.actions.table import signs_for
 
@@ -96,7 +97,7 @@ class LetterPad(QWidget):
         self._search.setFocus(Qt.FocusReason.ShortcutFocusReason)
 
     def _show(self) -> None:
-        words = self._search.text().casefold()
+        typed = self._search.text()
         self._list.show_rows(
             tuple(
                 SignRow(
@@ -108,13 +109,14 @@ class LetterPad(QWidget):
                     choice.is_on,
                 )
                 for choice in self._choices
-                if any(words in said.casefold() for said in (choice.name, *choice.said_as))
+                if is_said(typed, " ".join((choice.name, *choice.said_as)))
             )
         )
 
     def _take_first(self) -> None:
+        """Take what was found first; where nothing is looked for, nothing is meant."""
         offered = self.shown()
-        if offered:
+        if offered and self._search.text().strip():
             self._take(offered[0])
 
     def _take(self, word: str) -> None:

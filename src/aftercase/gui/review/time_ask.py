@@ -61,10 +61,10 @@ class TimeAsk(QWidget):
         except AftercaseError as fault:
             self._refuse(in_words(fault))
             return
-        if not start_us <= us < end_us:
+        if not start_us <= us <= end_us:  # at the very end the last frame is still shown
             self._refuse(f"The case runs from {text_of(start_us)} to {text_of(end_us)}.")
             return
-        self._host.player.go_to(us)
+        self._host.player.go_to(min(us, end_us - 1))
         self.answered.emit()
 
     def _refuse(self, why: str) -> None:
