@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from PyQt6.QtCore import QObject, Qt
-from PyQt6.QtGui import QAction, QKeySequence
+from PyQt6.QtCore import QEvent, QObject, Qt
+from PyQt6.QtGui import QAction, QKeyEvent, QKeySequence
 from PyQt6.QtWidgets import (
     QAbstractButton,
     QAbstractSpinBox,
@@ -94,6 +94,27 @@ class Shortcuts(QObject):
     def _focus_moved(self, old: QWidget | None, new: QWidget | None) -> None:
         if _what_answers(old) != _what_answers(new):
             self.refresh()
+
+
+def leave_undo(field: QLineEdit | QPlainTextEdit) -> None:
+    """Let undo and “do again” be the window's in a field whose text is kept as it is typed.
+
+    The field's own undo would be one more edit, and the window's would then seem to do nothing.
+    """
+    field.installEventFilter(_LeavesUndo(field))
+
+
+class _LeavesUndo(QObject):
+    """Keeps a field from claiming the keys of undo for itself."""
+
+    def eventFilter(self, watched: QObject | None, event: QEvent | None) -> bool:  # noqa: N802 - Qt's name
+        """Leave the keys of undo and “do again” to the window."""
+        if isinstance(event, QKeyEvent) and event.type() == QEvent.Type.ShortcutOverride:
+            keys = (QKeySequence.StandardKey.Undo, QKeySequence.StandardKey.Redo)
+            if any(event.matches(key) for key in keys):
+                event.ignore()
+                return True
+        return super().eventFilter(watched, event)
 
 
 def is_left_to(widget: QWidget | None, key: str) -> bool:

@@ -339,6 +339,27 @@ def test_a_field_is_typed_into_the_review_and_undone_as_one(
     assert named(panel, label).toPlainText() == f"{before} – schön!"
 
 
+def test_the_keys_of_undo_take_back_what_is_typed_in_a_field_and_go_on_from_there(
+    opened, press, type_text
+):
+    press(opened, "+")
+    type_text(opened, "calm hands")
+    press(opened, "Return")
+    desk = opened.desk
+    desk.select(desk.review.remarks[0].id)
+    field = named(opened, "Why it matters")
+    field.setFocus()
+    type_text(opened, "less strain")
+    press(opened, "Ctrl+Z")
+    assert (desk.review.remarks[0].reason, field.toPlainText()) == ("", "")
+    press(opened, "Ctrl+Shift+Z")
+    assert (desk.review.remarks[0].reason, field.toPlainText()) == ("less strain", "less strain")
+    type_text(opened, "!")
+    assert desk.review.remarks[0].reason == "less strain!"
+    press(opened, "Ctrl+Z", "Ctrl+Z", "Ctrl+Z")
+    assert desk.review.remarks == ()
+
+
 def test_two_fields_are_two_edits(panel, desk, edit):
     edit(LONG, "Remark", "!")
     edit(LONG, "Next time", "!")

@@ -270,6 +270,18 @@ def test_a_note_is_typed_into_the_review_and_undone_as_one(ask_of, desk, said, p
     assert ask.n_left == 1
 
 
+def test_the_keys_of_undo_take_back_a_note_and_then_what_was_said_before(opened, press, type_text):
+    press(opened, "Return", "A", "B")
+    named(opened, "Note").setFocus()
+    type_text(opened, "first case")
+    press(opened, "Ctrl+Z")
+    [step] = opened.desk.review.steps
+    assert (step.note, step.performer) == ("", "trainee")
+    assert named(opened, "Note").text() == ""
+    press(opened, "Ctrl+Z")
+    assert opened.desk.review.steps[0].performer == "not-said"
+
+
 def test_letters_in_a_note_say_nothing_else(ask_of, said, type_text):
     ask = ask_of("step")
     named(ask, "Note").setFocus()

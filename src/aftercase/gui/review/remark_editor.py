@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import Final
 
 from PyQt6.QtCore import Qt, pyqtSignal
-from PyQt6.QtGui import QFocusEvent, QKeyEvent, QResizeEvent
+from PyQt6.QtGui import QFocusEvent, QKeyEvent, QResizeEvent, QTextCursor
 from PyQt6.QtWidgets import (
     QCheckBox,
     QHBoxLayout,
@@ -20,6 +20,7 @@ from PyQt6.QtWidgets import (
 
 from aftercase.gui.host import Host
 from aftercase.gui.pages.building import Choice, scrolled
+from aftercase.gui.shortcuts import leave_undo
 from aftercase.model.review import Remark
 from aftercase.session.desk import Desk
 from aftercase.session.guidelist import seconds_of
@@ -183,13 +184,18 @@ class _Field(QPlainTextEdit):
         self._finished = finished
         self.setAccessibleName(name)
         self.setTabChangesFocus(True)
+        self.setUndoRedoEnabled(False)
+        leave_undo(self)
         self.textChanged.connect(self._fit)
         self._fit()
 
     def show_text(self, text: str) -> None:
-        """Show a text; the same one leaves the cursor where it is."""
-        if self.toPlainText() != text:
-            self.setPlainText(text)
+        """Show a text; the same one leaves the cursor where it is, else it goes to the end."""
+        if self.toPlainText() == text:
+            return
+        self.setPlainText(text)
+        if self.hasFocus():
+            self.moveCursor(QTextCursor.MoveOperation.End)
 
     def focusOutEvent(self, event: QFocusEvent | None) -> None:  # noqa: N802 - Qt's name
         """Finish the edit."""

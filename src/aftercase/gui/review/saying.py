@@ -14,6 +14,7 @@ from aftercase.gui.host import Host
 from aftercase.gui.pages import building
 from aftercase.gui.review.course import CourseFields
 from aftercase.gui.review.sign_list import SignList, SignRow
+from aftercase.gui.shortcuts import leave_undo
 from aftercase.model.base import NOT_SAID
 from aftercase.model.guide import Choice, Guide, Named
 from aftercase.model.review import (
@@ -171,6 +172,7 @@ class SayingAsk(QWidget):
         note = QLineEdit()
         note.setPlaceholderText("Note")
         note.setAccessibleName("Note")
+        leave_undo(note)
         note.textEdited.connect(
             lambda text: say_of_mark(self._desk, self._id, "write a note", note=text)
         )
