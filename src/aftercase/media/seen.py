@@ -64,23 +64,18 @@ def see_film(
 
 
 def as_shown(recording: Recording, part: int, watch: Watch = UNWATCHED) -> PartFacts:
-    """Return a part's facts with how its first picture that can be decoded says to be shown.
-
-    Not looked for beyond three seconds: of a film that begins with so much damage it stays unsaid.
+    """Return a part's facts with how its first picture says to be shown, unless it is damaged.
 
     Raises:
         RecordingMissing: The part's file is not there.
         WorkCancelled: As asked by `watch`.
     """
     facts = recording.facts[part]
-    end_us = min(facts.start_us + _END_US, facts.end_us)
-    for picture in recording.pictures_in(
-        facts.start_us, end_us, max_side_px=_DECODED_SIDE_PX, watch=watch
-    ):
-        if not picture.damaged:
-            pixels = picture.pixels
-            return replace(facts, shown_turn_deg=pixels.turn_deg, shown_mirrored=pixels.mirrored)
-    return facts
+    picture = recording.picture_at(facts.start_us, max_side_px=_DECODED_SIDE_PX, watch=watch)
+    if picture.damaged:
+        return facts
+    pixels = picture.pixels
+    return replace(facts, shown_turn_deg=pixels.turn_deg, shown_mirrored=pixels.mirrored)
 
 
 def _pictures(recording: Recording, start_us: int, end_us: int, watch: Watch) -> Iterator[Greys]:

@@ -76,7 +76,7 @@ def film(qapp: QApplication) -> Iterator[FilmView]:
     qapp.processEvents()
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def seen() -> Made:
     """Return what a widget shows, as R, G, B."""
     return lambda widget: array_of(widget.grab().toImage())
