@@ -379,6 +379,19 @@ def test_a_moment_of_the_course_is_shown_as_it_is_said(ask_of, desk):
     assert "0:00:07" in [label.text() for label in ask.findChildren(QLabel)]
 
 
+def test_return_presses_the_button_it_stands_on_and_leaves_from_elsewhere(
+    ask_of, desk, said, press
+):
+    ask = ask_of("grave")
+    desk.show_moment(7 * S)
+    named(ask, SIGN).setFocus()
+    press(ask, "Return")
+    assert (said("grave", "course").first_sign_us, ask.n_left) == (7 * S, 0)
+    named(ask, "Note").setFocus()
+    press(ask, "Return")
+    assert ask.n_left == 1
+
+
 def test_only_a_complication_has_a_course(ask_of, desk, said):
     ask = ask_of("slip")
     assert not named(ask, SIGN).isVisible()

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from PyQt6.QtCore import pyqtSignal
-from PyQt6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
+from PyQt6.QtWidgets import QLabel, QVBoxLayout, QWidget
 
 from aftercase.edit.review import adopt
 from aftercase.errors import EditRefused
 from aftercase.gui.host import Host
+from aftercase.gui.pages.building import button
 from aftercase.gui.review.sign_list import SignList, SignRow
 from aftercase.model.review import Review
 from aftercase.session.actions.table import SIGNS
@@ -44,8 +45,7 @@ class AdoptAsk(QWidget):
         note = QLabel(_NOTE)
         note.setWordWrap(True)
         note.setProperty("role", "soft")
-        leave = QPushButton("Leave (Esc)")
-        leave.clicked.connect(self.answered)
+        leave = button("Leave (Esc)", self.answered.emit)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         for widget in (head, self._list, note, leave):

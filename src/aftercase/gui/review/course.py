@@ -6,9 +6,9 @@ from functools import partial
 from itertools import pairwise
 from typing import Final
 
-from PyQt6.QtWidgets import QGridLayout, QLabel, QPushButton, QWidget
+from PyQt6.QtWidgets import QGridLayout, QLabel, QWidget
 
-from aftercase.gui.pages.building import Choice
+from aftercase.gui.pages.building import Choice, button
 from aftercase.model.review import PERFORMERS, Course, Event
 from aftercase.session.desk import Desk
 from aftercase.session.guidelist import seconds_of
@@ -38,9 +38,8 @@ class CourseFields(QWidget):
         grid.setColumnStretch(0, 1)
         self._times: dict[str, QLabel] = {}
         for row, (field, label) in enumerate(_MOMENTS):
-            time, here = QLabel(), QPushButton("here")
-            here.setAccessibleName(f"{label}: the shown frame")
-            here.clicked.connect(partial(self._set_here, field, label))
+            time, set_here = QLabel(), partial(self._set_here, field, label)
+            here = button("here", set_here, f"{label}: the shown frame")
             self._times[field] = time
             for column, widget in enumerate((QLabel(label), time, here)):
                 grid.addWidget(widget, row, column)

@@ -13,13 +13,12 @@ from PyQt6.QtWidgets import (
     QLabel,
     QLineEdit,
     QPlainTextEdit,
-    QPushButton,
     QVBoxLayout,
     QWidget,
 )
 
 from aftercase.gui.host import Host
-from aftercase.gui.pages.building import Choice, scrolled
+from aftercase.gui.pages.building import Choice, button, scrolled
 from aftercase.gui.shortcuts import leave_undo
 from aftercase.model.review import Remark
 from aftercase.session.desk import Desk
@@ -110,13 +109,9 @@ class RemarkEditor(QWidget):
     def _add_span(self, column: QVBoxLayout) -> None:
         self._covers = QLabel()
         self._covers.setWordWrap(True)
-        self._here = QPushButton("Ends here")
-        self._here.setAccessibleName("It covers the film up to the shown frame")
+        self._here = button("Ends here", self._end_here, "It covers the film up to the shown frame")
         self._here.setToolTip("It covers the film from its moment to the shown frame")
-        self._here.clicked.connect(self._end_here)
-        self._moment = QPushButton("One moment")
-        self._moment.setAccessibleName("It is about one moment")
-        self._moment.clicked.connect(lambda: self._choose("a remark on one moment", end_us=None))
+        self._moment = button("One moment", self._end_nowhere, "It is about one moment")
         row = QHBoxLayout()
         row.addWidget(self._here)
         row.addWidget(self._moment)
@@ -126,6 +121,9 @@ class RemarkEditor(QWidget):
 
     def _end_here(self) -> None:
         self._choose("a remark that ends here", end_us=self._desk.moment.edge_us)
+
+    def _end_nowhere(self) -> None:
+        self._choose("a remark on one moment", end_us=None)
 
     def _finish_with(self, remark_id: str) -> None:
         """Keep the item that was typed for a remark before the fields are another's."""
@@ -235,8 +233,7 @@ class RemarkAsk(QWidget):
         head.setProperty("role", "heading")
         self._editor = RemarkEditor(desk)
         self._editor.left.connect(self.answered)
-        done = QPushButton("Done (Esc)")
-        done.clicked.connect(self.answered)
+        done = button("Done (Esc)", self.answered.emit)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.addWidget(head)

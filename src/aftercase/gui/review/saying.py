@@ -8,7 +8,7 @@ from typing import Any, Final
 
 from PyQt6.QtCore import Qt, pyqtSignal
 from PyQt6.QtGui import QKeyEvent
-from PyQt6.QtWidgets import QLabel, QLineEdit, QPushButton, QVBoxLayout, QWidget
+from PyQt6.QtWidgets import QLabel, QLineEdit, QVBoxLayout, QWidget
 
 from aftercase.gui.host import Host
 from aftercase.gui.pages import building
@@ -182,14 +182,12 @@ class SayingAsk(QWidget):
             made += self._of_event(mark)
         if names := names_for(self._desk.guide, mark):
             made += [QLabel("Called"), self._renaming(names)]
-        done = QPushButton("Done (Esc)")
-        done.clicked.connect(self.answered)
+        done = building.button("Done (Esc)", self.answered.emit)
         self.setFocusProxy(self._list if self._fields else note)
         return [*made, note, done]
 
     def _of_event(self, event: Event) -> list[QWidget]:
-        place = QPushButton("Place and hour…")
-        place.clicked.connect(lambda: self._host.ask("place"))
+        place = building.button("Place and hour…", lambda: self._host.ask("place"))
         course = CourseFields(self._desk, event.id)
         self._shown.append(partial(self._show_course, course))
         return [place, course]
