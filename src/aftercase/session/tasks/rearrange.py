@@ -10,6 +10,7 @@ from aftercase.document.folder import CASE_FILE
 from aftercase.document.together import write_together
 from aftercase.edit.partorder import PartOrder, placed, reordered_case, reordered_review
 from aftercase.errors import EditRefused, ReviewClosed
+from aftercase.media.parts import PartFacts
 from aftercase.media.recording import Recording
 from aftercase.media.seen import as_shown, see_film
 from aftercase.media.watch import UNWATCHED, Watch
@@ -129,12 +130,13 @@ def _new_part(film: Path, opened: OpenedCase, new_id: NewId, at: Places, watch: 
 def _seen_again(parts: tuple[Part, ...], recording: Recording, watch: Watch) -> tuple[Part, ...]:
     """Return parts with how they are shown, where the case was made before that was kept."""
     return tuple(
-        part
-        if part.shown_turn_deg is not None
-        else part.changed(shown_turn_deg=seen.shown_turn_deg, shown_mirrored=seen.shown_mirrored)
+        _with_turn(part, as_shown(recording, place, watch)) if part.shown_turn_deg is None else part
         for place, part in enumerate(parts)
-        for seen in [as_shown(recording, place, watch)]
     )
+
+
+def _with_turn(part: Part, seen: PartFacts) -> Part:
+    return part.changed(shown_turn_deg=seen.shown_turn_deg, shown_mirrored=seen.shown_mirrored)
 
 
 def _frame_starts(parts: tuple[Part, ...], recording: Recording) -> tuple[list[int], ...]:
