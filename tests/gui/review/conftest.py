@@ -71,8 +71,14 @@ def host(qapp: QApplication, at: Places) -> NotedHost:
 
 
 @pytest.fixture
-def case_folder(tmp_path: Path, at: Places, new_id: NewId) -> Path:
-    wanted = Wanted("C1", "cataract-phaco", duration_us=END_US, header={"trainee": "R01"})
+def header() -> dict[str, Any]:
+    """What the case's header says; a test that needs more says so by its parameter."""
+    return {"trainee": "R01"}
+
+
+@pytest.fixture
+def case_folder(tmp_path: Path, at: Places, new_id: NewId, header: dict[str, Any]) -> Path:
+    wanted = Wanted("C1", "cataract-phaco", duration_us=END_US, header=header)
     return new_case(tmp_path / "case", wanted, at, new_id).folder.path
 
 
@@ -92,12 +98,14 @@ def written(case_folder: Path, at: Places, new_id: NewId) -> Callable[..., Revie
 
 @pytest.fixture
 def desk_with(case_folder: Path, at: Places, new_id: NewId) -> Iterator[Callable[..., Desk]]:
-    """Put the case on the desk with some marks in the teacher's draft."""
+    """Put the case on the desk with some marks in the draft of the teacher, or of who is named."""
     made: list[Desk] = []
 
-    def make(*, settings: Settings | None = None, **lists: Any) -> Desk:
+    def make(
+        who: tuple[str, str] = ("T01", "teacher"), *, settings: Settings | None = None, **lists: Any
+    ) -> Desk:
         opened = open_case(case_folder, at)
-        stored = draft_of(opened, "T01", "teacher", new_id)
+        stored = draft_of(opened, *who, new_id)
         frames = FrameClock.without_film(END_US)
         desk = Desk(opened, stored, frames, new_id, settings or Settings())
         if lists:

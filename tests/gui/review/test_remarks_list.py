@@ -124,6 +124,18 @@ def test_other_peoples_flags_are_listed_with_their_code(host, written, desk_with
     ]
 
 
+@pytest.mark.parametrize("header", [{"trainee": "R01", "judge_first": True}])
+def test_a_teachers_flags_come_in_when_the_resident_has_judged_first(
+    host, written, desk_with, shown
+):
+    written("T01", "teacher", flags=[mark("t", 12, note="And here?")])
+    desk = desk_with(("R01", "trainee"))
+    panel = shown(RemarksList(host, desk))
+    assert panel.shown() == ()
+    assert seal_review(desk)
+    assert [row.text for row in panel.shown()] == ["And here?"]
+
+
 def test_what_the_resident_answered_stands_under_the_remark(
     host, written, desk_with, shown, case_folder, at
 ):
@@ -513,10 +525,21 @@ def test_a_sealed_review_can_be_read_and_searched_but_not_edited(panel, desk, ed
     assert ids(panel) == [CALM]
 
 
-def test_a_remark_that_is_gone_leaves_no_fields(panel, desk):
+@pytest.mark.parametrize("gone", ["undo", "select"])
+def test_fields_that_go_away_leave_the_keys_to_the_film(host, panel, desk, gone):
     desk.select(LONG)
+    named(panel, "Next time").setFocus()
+    getattr(desk, gone)()
+    assert not named(panel, "Next time").isVisible()
+    assert host.n_film_focus == 1
+
+
+def test_keys_that_are_elsewhere_stay_there_when_the_fields_go_away(host, panel, desk):
+    desk.select(LONG)
+    named(panel, SEARCH).setFocus()
     desk.undo()
-    assert not named(panel, "Remark").isVisible()
+    assert named(panel, SEARCH).hasFocus()
+    assert host.n_film_focus == 0
 
 
 # The same fields, asked for by a key.

@@ -9,6 +9,7 @@ from typing import Final
 from PyQt6.QtCore import QItemSelectionModel, Qt
 from PyQt6.QtGui import QKeyEvent
 from PyQt6.QtWidgets import (
+    QApplication,
     QComboBox,
     QLineEdit,
     QListWidgetItem,
@@ -54,7 +55,6 @@ class RemarksList(QWidget):
     def __init__(self, host: Host, desk: Desk) -> None:
         super().__init__()
         self._host, self._desk = host, desk
-        self._flags = stops(desk.opened, desk.review)
         self._answers = answers_to(desk.opened, desk.review)
         self._rows: list[RemarkRow] = []
         self._chosen_id = ""
@@ -129,7 +129,7 @@ class RemarksList(QWidget):
         rows = [
             *(remark_row(remark, self._answers) for remark in review.remarks),
             *(flag_row(flag) for flag in review.flags),
-            *(flag_row(stop.flag, stop.reviewer) for stop in self._flags),
+            *(flag_row(stop.flag, stop.reviewer) for stop in stops(self._desk.opened, review)),
         ]
         return sorted(rows, key=lambda row: (row.at_us, row.id))
 
@@ -170,6 +170,8 @@ class RemarksList(QWidget):
         for place, row in enumerate(self._rows):
             self._list.row_at(place).setSelected(bool(row.id) and row.id in ids)
         self._put_keys()
+        if remark is None and self._edited.isAncestorOf(QApplication.focusWidget()):
+            self._host.take_film_focus()  # else the keys went to whatever stands next
         self._edited.setVisible(remark is not None)
         self._editor.show_remark(remark)
         self._look_at_chosen(remark)
