@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from aftercase.model.case import Part, shape_of
+from aftercase.model.case import Case, GuideReference, Part, frame_shape
 from aftercase.model.picture import (
     FrameShape,
     PicturePoint,
@@ -72,22 +72,28 @@ def test_pixels_are_made_square_before_they_are_turned(turn_deg, mirrored):
         assert shown_size(shape) == looked_at.shape[::-1]
 
 
-def part(**fields):
-    return Part(
+def case_of(**fields):
+    """Return a case of one part."""
+    part = Part(
         id="a" * 26, path="a.mp4", size_bytes=1, duration_us=1, quick_hash="", time_base=(1, 25),
         start_us=0, end_us=1, **fields,
     )  # fmt: skip
+    guide = GuideReference(id="g", guide_version="1.0")
+    return Case(id="c" * 26, code="C1", guide=guide, parts=(part,))
 
 
-def test_a_part_whose_size_is_not_known_has_no_shape():
-    assert shape_of(part(shown_turn_deg=90)) is None
+def test_a_part_that_is_not_there_or_has_no_size_has_no_shape():
+    case = case_of(shown_turn_deg=90)
+    assert [frame_shape(case, part) for part in (-1, 0, 1)] == [None, None, None]
 
 
 def test_a_part_of_which_nothing_is_said_is_shown_as_it_is_decoded():
-    assert shape_of(part(width_px=8, height_px=6)) == FrameShape(width_px=8, height_px=6)
+    case = case_of(width_px=8, height_px=6)
+    assert frame_shape(case, 0) == FrameShape(width_px=8, height_px=6)
 
 
 def test_a_part_gives_its_frames_size_aspect_turn_and_mirror():
-    fields = {"shown_turn_deg": 270, "shown_mirrored": True}
-    told = part(width_px=720, height_px=576, pixel_aspect=(16, 15), **fields)
-    assert shape_of(told) == FrameShape(width_px=720, height_px=576, pixel_aspect=16 / 15, **fields)
+    shown = {"shown_turn_deg": 270, "shown_mirrored": True}
+    case = case_of(width_px=720, height_px=576, pixel_aspect=(16, 15), **shown)
+    wanted = FrameShape(width_px=720, height_px=576, pixel_aspect=16 / 15, **shown)
+    assert frame_shape(case, 0) == wanted

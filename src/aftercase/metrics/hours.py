@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from typing import Final
 
 from aftercase.model.base import NOT_SAID
-from aftercase.model.case import Case, shape_of, view_at
+from aftercase.model.case import Case, frame_shape, view_at
 from aftercase.model.orientation import DEGREES_AN_HOUR, angle_between, hour_at, hour_text
-from aftercase.model.picture import FrameShape, PicturePoint, shown_size, square_pixels
+from aftercase.model.picture import PicturePoint, shown_size, square_pixels
 from aftercase.model.review import Event, StatedHour
 
 EYE: Final = "eye"
@@ -65,7 +65,7 @@ def picture_angle_deg(case: Case, place: PicturePoint) -> float | None:
     if not known:
         return None
     centre = max(known, key=lambda point: point.at_us)
-    shape, centre_shape = _shape(case, place), _shape(case, centre)
+    shape, centre_shape = frame_shape(case, place.part), frame_shape(case, centre.part)
     if shape is None or centre_shape is None or shown_size(shape) != shown_size(centre_shape):
         return None
     there, here = square_pixels(place, shape), square_pixels(centre, centre_shape)
@@ -117,7 +117,3 @@ def _hours(case: Case, place: PicturePoint | None, stated: StatedHour | None) ->
 def _as_pointed(hour: float) -> float:
     """Return an hour to the hundredth, a third of a degree: finer than anybody points."""
     return round(hour, 2) or 12.0
-
-
-def _shape(case: Case, point: PicturePoint) -> FrameShape | None:
-    return shape_of(case.parts[point.part]) if point.part < len(case.parts) else None

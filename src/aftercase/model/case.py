@@ -213,6 +213,28 @@ def window_of(case: Case) -> Window:
     return case.window or Window(start_us=0, end_us=recording_end_us(case))
 
 
+def frame_shape(case: Case, part: int) -> FrameShape | None:
+    """Return how large a part's frames are and how they are shown.
+
+    Returns:
+        None where there is no such part or its size is not known. Where it is not known how they
+        are shown, they are shown as decoded.
+    """
+    if not 0 <= part < len(case.parts):
+        return None
+    facts = case.parts[part]
+    if not facts.width_px or not facts.height_px:
+        return None
+    wide, high = facts.pixel_aspect
+    return FrameShape(
+        width_px=facts.width_px,
+        height_px=facts.height_px,
+        pixel_aspect=wide / high,
+        shown_turn_deg=facts.shown_turn_deg or 0,
+        shown_mirrored=facts.shown_mirrored,
+    )
+
+
 def value_at(entries: tuple[Any, ...], us: int) -> Any | None:
     """Return the value in force at a moment from a list of (from when, value); None if none is.
 
@@ -225,20 +247,6 @@ def value_at(entries: tuple[Any, ...], us: int) -> Any | None:
 def technique_at(case: Case, us: int) -> str:
     """Return the technique in force at a moment, ``not-said`` where none is."""
     return value_at(case.technique, us) or NOT_SAID
-
-
-def shape_of(part: Part) -> FrameShape | None:
-    """Return a part's frames' size and how they are shown; None where the size is not known."""
-    if not part.width_px or not part.height_px:
-        return None
-    wide, high = part.pixel_aspect
-    return FrameShape(
-        width_px=part.width_px,
-        height_px=part.height_px,
-        pixel_aspect=wide / high,
-        shown_turn_deg=part.shown_turn_deg or 0,
-        shown_mirrored=part.shown_mirrored,
-    )
 
 
 def view_at(case: Case, us: int) -> View | None:

@@ -100,6 +100,23 @@ def shown_size(shape: FrameShape) -> Place:
     return (high, wide) if shape.shown_turn_deg in (90, 270) else (wide, high)
 
 
+def shown_px(x: float, y: float, shape: FrameShape) -> Place:
+    """Return where a place of the decoded frame is on the picture as shown, in square pixels.
+
+    Args:
+        x: From the frame's left edge, in widths.
+        y: From its top edge, in heights.
+        shape: The frame's.
+
+    Example:
+        >>> shown_px(0.25, 0.125, FrameShape(width_px=768, height_px=576, shown_turn_deg=90))
+        (72.0, 576.0)
+    """
+    right, down = shown_share(x, y, shape.shown_turn_deg, mirrored=shape.shown_mirrored)
+    width_px, height_px = shown_size(shape)
+    return right * width_px, down * height_px
+
+
 def square_pixels(point: PicturePoint, shape: FrameShape) -> Place:
     """Return a place on the picture as shown in square pixels: x to the right, y downwards.
 
@@ -108,7 +125,4 @@ def square_pixels(point: PicturePoint, shape: FrameShape) -> Place:
         >>> square_pixels(PicturePoint(x=0.5, y=0.5, at_us=0), shape)
         (384.0, 288.0)
     """
-    mirrored = shape.shown_mirrored
-    right, down = shown_share(point.x, point.y, shape.shown_turn_deg, mirrored=mirrored)
-    width_px, height_px = shown_size(shape)
-    return right * width_px, down * height_px
+    return shown_px(point.x, point.y, shape)
