@@ -33,6 +33,7 @@ def test_a_lead_of_nothing_and_the_case_start_are_as_chosen(host, desk_with, sho
     typed(panel, desk, type_text, "x")
     assert panel.says.startswith("0:00:10")
     panel.put_away()
+    panel._recovery.wait()  # else the next line may find this one still open
     early = desk_with()
     second = shown(RemarkLine(host, early))
     typed(second, early, type_text, "x", at_s=1)
