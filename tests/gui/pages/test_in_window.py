@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pytest
-from PyQt6.QtWidgets import QPushButton
+from PyQt6.QtWidgets import QLineEdit, QPlainTextEdit, QPushButton
 
 from aftercase.gui.pages.case_form import CaseForm
 from aftercase.gui.pages.find_film_page import FindFilmPage
@@ -80,6 +81,34 @@ def test_the_tour_is_gone_through_by_the_keys_it_names(
     assert "goes back to the mark before" in band.words
     press(window, "PgUp")
     until(lambda: "That is all there is to learn" in band.words)
+
+
+@pytest.mark.parametrize(
+    ("key", "name", "kept"),
+    [
+        ("C", "A sentence of your own to close with", lambda desk: desk.review.closing.words),
+        ("Ctrl+E", "Trainee", lambda desk: desk.case.trainee or ""),
+    ],
+)
+def test_the_keys_of_undo_take_back_what_is_typed_on_a_page(
+    opened: Window,
+    press: Press,
+    type_text: Callable[[Window, str], None],
+    key: str,
+    name: str,
+    kept: Callable[[Any], str],
+) -> None:
+    press(opened, key)
+    fields = (*opened.findChildren(QPlainTextEdit), *opened.findChildren(QLineEdit))
+    [field] = [one for one in fields if one.accessibleName() == name and one.isVisible()]
+    before = kept(opened.desk)
+    field.setFocus()
+    type_text(opened, "R42")
+    assert kept(opened.desk) == f"{before}R42"
+    press(opened, "Ctrl+Z")
+    assert kept(opened.desk) == before
+    shown = field.text() if isinstance(field, QLineEdit) else field.toPlainText()
+    assert shown == before
 
 
 def test_a_key_given_in_the_settings_answers_at_once(opened: Window, press: Press) -> None:

@@ -84,6 +84,17 @@ def test_an_answer_goes_into_ones_own_review_and_comes_back_after_opening_again(
     assert "It stays yours until you release your own review (C)." in said(room)
 
 
+def test_the_keys_of_undo_take_back_what_is_typed_as_an_answer(
+    room: Window, press: Press, type_text: TypeText, own_review: OwnReview
+) -> None:
+    press(room, "Down", "R")
+    type_text(room, "yes")
+    assert [reply.text for reply in own_review(room).replies] == ["yes"]
+    press(room, "Ctrl+Z")
+    assert [reply.text for reply in own_review(room).replies if reply.text] == []
+    assert room._bench.replay.right._answer.toPlainText() == ""
+
+
 def test_a_question_is_one_that_is_said_to_be_one(
     room: Window, press: Press, type_text: TypeText, own_review: OwnReview
 ) -> None:

@@ -24,6 +24,7 @@ from aftercase.clock import text_of
 from aftercase.gui.elided import ElidedTick
 from aftercase.gui.host import Host
 from aftercase.gui.pages.building import button, entry_row, label, panel, scrolled
+from aftercase.gui.shortcuts import leave_undo
 from aftercase.model.review import Goal, Remark
 from aftercase.session.stage import Ability
 from aftercase.session.verbs import closing
@@ -88,8 +89,18 @@ class ClosingPage(QWidget):
             and before.remarks == now.remarks
             and [goal.id for goal in before.goals] == [goal.id for goal in now.goals]
         )
-        if not typed_only:
+        if typed_only:
+            self._show_words(now.closing.words)
+        else:
             self._build()
+
+    def _show_words(self, words: str) -> None:
+        """Show what the review says, unless it was typed here just now."""
+        text = self.findChild(QPlainTextEdit, "words")
+        if text is not None and text.toPlainText() != words:
+            text.blockSignals(True)
+            text.setPlainText(words)
+            text.blockSignals(False)
 
     def _build(self) -> None:
         focused = self.focusWidget()
@@ -195,6 +206,7 @@ class ClosingPage(QWidget):
         text.setTabChangesFocus(True)
         text.setFixedHeight(text.fontMetrics().height() * 3 + 16)
         text.setReadOnly(not self._desk.is_draft)
+        leave_undo(text)
         text.textChanged.connect(lambda: closing.say_closing(self._desk, words=text.toPlainText()))
         task = _choice(
             [("", "no practice task"), *((t.id, f"{t.about}: {t.task}") for t in self._tasks())],

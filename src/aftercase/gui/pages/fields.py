@@ -15,6 +15,7 @@ from aftercase.gui.pages.header_fields import (
     read_text,
     words_for,
 )
+from aftercase.gui.shortcuts import leave_undo
 from aftercase.session.desk import Desk, in_words
 from aftercase.session.verbs import header
 
@@ -98,6 +99,7 @@ class TextField(Field):
         self._line.setPlaceholderText("not said")
         self._fault = label("", "warn")
         self._line.textEdited.connect(self._typed)
+        leave_undo(self._line)
         self._line.editingFinished.connect(self._finished)
         self.column.addWidget(self._line)
         self.column.addWidget(self._fault)

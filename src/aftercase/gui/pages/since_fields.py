@@ -11,6 +11,7 @@ from aftercase.clock import text_of
 from aftercase.gui.pages.building import Choice, button, emptied, label, say
 from aftercase.gui.pages.fields import Field
 from aftercase.gui.pages.header_fields import NOT_SAID_WORDS, words_for
+from aftercase.gui.shortcuts import leave_undo
 from aftercase.model.base import NOT_SAID
 from aftercase.model.case import value_at
 from aftercase.session.verbs import header
@@ -153,6 +154,7 @@ class SinceTextField(SinceField):
         line.setPlaceholderText(NOT_SAID_WORDS)
         line.textEdited.connect(lambda text: self._typed(from_us, text))
         line.editingFinished.connect(lambda: self._finished(line.text()))
+        leave_undo(line)
         return line
 
     def show_value(self, editor: QWidget, value: Any) -> None:

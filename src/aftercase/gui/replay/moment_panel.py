@@ -10,7 +10,7 @@ from PyQt6.QtWidgets import QPlainTextEdit, QPushButton, QScrollArea, QVBoxLayou
 
 from aftercase.gui.pages.building import label, say
 from aftercase.gui.replay.words import UNDERSTOOD
-from aftercase.gui.shortcuts import TAKES_KEYS
+from aftercase.gui.shortcuts import TAKES_KEYS, leave_undo
 from aftercase.model.review import Reply
 
 _HANDED_OVER = "It stays yours until you release your own review (C)."
@@ -51,6 +51,7 @@ class MomentPanel(QScrollArea):
         self._answer.setPlaceholderText("Your answer or question (it goes into your own review)")
         self._answer.setTabChangesFocus(True)
         self._answer.setFixedHeight(self._answer.fontMetrics().lineSpacing() * _ANSWER_LINES + 16)
+        leave_undo(self._answer)
         self._answer.textChanged.connect(lambda: typed(self._answer.toPlainText()))
         self._ask = QPushButton("It is a question")
         self._ask.setCheckable(True)
