@@ -202,7 +202,7 @@ def test_a_goal_carried_over_is_not_on_page_one_but_among_the_goals(content):
 
 def test_parts_of_a_step_stand_under_it_on_the_clock(content):
     bars = [(bar.label, bar.is_part) for bar in content.clock.bars]
-    assert bars[3:6] == [("Capsule tear", False), ("Flap start", True), ("Tear round", True)]
+    assert bars[3:6] == [("Rhexis", False), ("Flap start", True), ("Tear round", True)]
 
 
 def test_a_word_of_a_newer_version_is_shown_as_it_stands(subject):
