@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).resolve().parents[2]
+SIGNS = ROOT / "src" / "aftercase" / "gui" / "signs"
 
 DEMO = """
 import sys
@@ -49,6 +50,9 @@ def test_the_wheel_holds_the_program_and_nothing_of_its_workshop(wheel: Path):
     sources = {str(path.relative_to(ROOT / "src")) for path in (ROOT / "src").rglob("*.py")}
     assert {name for name in names if name.endswith(".py")} == sources
     assert "aftercase/py.typed" in names
+    signs = {f"aftercase/gui/signs/{path.name}" for path in SIGNS.iterdir()}
+    assert signs
+    assert signs <= set(names)
     assert any(name.endswith("licenses/LICENSE") for name in names)
 
 

@@ -52,6 +52,7 @@ class ClockBar(QWidget):
             desk.listen("saving", self.show_saving),
         ]
         self.show_moment()
+        self.show_speed()
         self.show_saving()
 
     def stop(self) -> None:

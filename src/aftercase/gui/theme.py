@@ -7,6 +7,7 @@ people (from memory); contrast by WCAG 2.2, success criterion 1.4.3, 4.5 to 1.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Final, Literal
 
 from PyQt6.QtGui import QColor, QFont, QPalette
@@ -82,6 +83,7 @@ MARK_COLOURS: Final[dict[str, tuple[str, str]]] = {
 
 BASE_POINT_SIZE: Final = 10.5
 _TITLE: Final = 1.5
+_SIGNS: Final = Path(__file__).parent / "signs"
 
 
 def mark_colour(theme: Theme, kind: str) -> str:
@@ -181,6 +183,8 @@ QLineEdit, QPlainTextEdit, QTextEdit, QComboBox, QSpinBox, QDoubleSpinBox, QDate
     background: {theme.raised}; border: 1px solid {theme.line}; border-radius: 3px;
     padding: 3px 5px; selection-background-color: {theme.accent};
     selection-color: {theme.accent_text}; }}
+QComboBox::drop-down {{ border: none; width: 1.4em; }}
+QComboBox::down-arrow {{ image: url("{_sign("open", theme)}"); width: 0.7em; height: 0.7em; }}
 QComboBox QAbstractItemView {{ background: {theme.raised}; color: {theme.text};
     selection-background-color: {theme.accent}; selection-color: {theme.accent_text}; }}
 QListView, QTreeView, QTableView, QListWidget, QTreeWidget, QTableWidget {{
@@ -197,10 +201,14 @@ QPushButton:pressed, QPushButton:checked, QToolButton:checked {{
     background: {theme.accent}; color: {theme.accent_text}; }}
 QPushButton:disabled, QToolButton:disabled {{
     color: {theme.soft_text}; background: {theme.window}; }}
+QLineEdit:disabled, QComboBox:disabled {{
+    color: {theme.soft_text}; background: {theme.window}; }}
 QLineEdit:focus, QPlainTextEdit:focus, QTextEdit:focus, QComboBox:focus, QSpinBox:focus,
 QDoubleSpinBox:focus, QPushButton:focus, QToolButton:focus, QListView:focus, QTreeView:focus,
-QTableView:focus, QListWidget:focus, QTreeWidget:focus, QTableWidget:focus {{
+QTableView:focus, QListWidget:focus, QTreeWidget:focus, QTableWidget:focus, QScrollArea:focus {{
     border: 2px solid {theme.focus}; }}
+QSlider {{ border: 2px solid transparent; border-radius: 3px; }}
+QSlider:focus {{ border-color: {theme.focus}; }}
 QCheckBox:focus, QRadioButton:focus {{ border: 2px solid {theme.focus}; border-radius: 3px; }}
 QCheckBox, QRadioButton {{ spacing: 6px; padding: 2px; }}
 {_tick_rules(theme)}
@@ -215,14 +223,20 @@ def _tick_rules(theme: Theme) -> str:
 QCheckBox::indicator, QAbstractItemView::indicator {{ width: 0.85em; height: 0.85em;
     border: 1px solid {theme.soft_text}; border-radius: 2px; background: {theme.raised}; }}
 QCheckBox::indicator:checked, QAbstractItemView::indicator:checked {{
-    background: {theme.accent}; border-color: {theme.text}; }}
+    background: {theme.accent}; border-color: {theme.text};
+    image: url("{_sign("tick", theme)}"); }}
 """
+
+
+def _sign(name: str, theme: Theme) -> str:
+    """Return where a sign that a style sheet names is drawn; its colour is the theme's."""
+    return (_SIGNS / f"{name}-{theme.name}.svg").as_posix()
 
 
 def _bar_rules(theme: Theme) -> str:
     """Return the rules of what scrolls, tells progress, and parts panels."""
     return f"""
-QScrollArea {{ border: none; background: transparent; }}
+QScrollArea {{ border: 2px solid transparent; background: transparent; }}
 QScrollBar:vertical {{ background: {theme.panel}; width: 10px; }}
 QScrollBar:horizontal {{ background: {theme.panel}; height: 10px; }}
 QScrollBar::handle {{ background: {theme.line}; border-radius: 4px; min-height: 24px;

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from pathlib import Path
-from typing import Literal
+from typing import Final, Literal
 
 from PyQt6.QtCore import Qt
 from PyQt6.QtGui import QDragEnterEvent, QDropEvent, QWheelEvent
@@ -23,6 +23,7 @@ from PyQt6.QtWidgets import (
     QWidget,
 )
 
+_BESIDE_PX: Final = 8
 Role = Literal["", "soft", "warn", "heading", "title"]
 
 
@@ -62,6 +63,7 @@ def button(text: str, run: Callable[[], object], name: str = "") -> QPushButton:
 def row(*widgets: QWidget) -> QHBoxLayout:
     """Return widgets beside each other: lines to type in share the room, else all stand left."""
     made = QHBoxLayout()
+    made.setSpacing(_BESIDE_PX)
     lines = [widget for widget in widgets if isinstance(widget, QLineEdit)]
     for widget in widgets:
         made.addWidget(widget, 1 if widget in lines else 0)
