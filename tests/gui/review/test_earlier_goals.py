@@ -99,6 +99,18 @@ def test_they_are_put_away_by_a_button_that_leaves_the_keys_with_the_film(
     assert [goal.outcome for goal in desk.review.goals] == ["open", "met", "open"]
 
 
+def test_they_give_way_to_a_remark_that_is_edited(
+    host: Any, desk_with: Callable[..., Any], shown: Callable[..., Any]
+) -> None:
+    remark = {"id": record_id("r"), "at_us": 0, "text": "calm"}
+    desk = desk_with(goals=goals(), remarks=[remark])
+    panel = panel_of(shown(RemarksList(host, desk)))
+    desk.select(record_id("r"))
+    assert not panel.isVisible()
+    desk.select()
+    assert panel.isVisible()
+
+
 @pytest.mark.parametrize("percent", [80, 100, 200])
 def test_many_goals_are_scrolled_and_leave_the_remarks_their_room(
     host: Any,

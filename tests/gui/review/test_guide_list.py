@@ -1,5 +1,7 @@
 """The guide as a list: change the review, read the rows; choose a row, see where the film goes."""
 
+from itertools import combinations
+
 from PyQt6.QtCore import QPoint, QRect, Qt
 from PyQt6.QtGui import QContextMenuEvent, QFontMetrics
 from PyQt6.QtWidgets import QApplication, QLabel, QListWidget, QMenu
@@ -7,6 +9,7 @@ from tests.gui.review.marks import END_US, S, mark, span
 
 from aftercase.edit.records import add_all
 from aftercase.gui.review.guide_list import GuideList
+from aftercase.gui.review.step_rows import _laid
 from aftercase.gui.row_painter import ROW
 from aftercase.gui.theme import LIGHT, wear
 from aftercase.model.review import InstrumentSpan
@@ -255,8 +258,14 @@ def test_no_word_of_a_row_is_cut_at_any_text_size(host, desk_with, shown, qapp):
                 if text
             )
             assert high >= needed
-            widest = max(metrics.horizontalAdvance(word) for word in row.line.step.name.split())
-            assert widest + metrics.horizontalAdvance(row.time) < room
+            laid = _laid(row, room, rows.font().toString())
+            for box, text in ((laid.name, row.line.step.name), (laid.facts, row.facts)):
+                words = [metrics.horizontalAdvance(word) for word in text.split()]
+                assert box.width() >= max(words, default=0), text
+            boxes = [box for box in (laid.name, laid.time, laid.word, laid.facts) if box.height()]
+            assert not any(
+                one.intersects(other) for one, other in combinations(boxes, 2) if one.width()
+            ), row.spoken
     wear(qapp, LIGHT, 100)
 
 

@@ -328,6 +328,19 @@ def test_after_a_search_the_list_is_back_at_the_film(host, desk_with, shown, qap
     assert is_in_sight(panel, 50)
 
 
+def test_a_remark_selected_elsewhere_is_scrolled_to_and_the_film_after_it(
+    host, desk_with, shown, qapp, until
+):
+    desk = desk_with(remarks=[mark(f"r{n}", n, text=f"Remark {n}") for n in range(60)])
+    panel = shown(RemarksList(host, desk), height=500)
+    desk.show_moment(50 * S)
+    qapp.processEvents()
+    desk.select(desk.review.remarks[3].id)
+    until(lambda: is_in_sight(panel, 3))
+    desk.select()
+    until(lambda: is_in_sight(panel, 50))
+
+
 # Editing in place.
 
 

@@ -13,7 +13,8 @@ from aftercase.model.review import Goal
 from aftercase.session.desk import Desk
 
 _MOST_LINES: Final = 12
-"""So many lines at most; more are scrolled, so that the remarks keep their room."""
+_SHARE: Final = 3
+"""So many lines, or this share of the column, at most; more are scrolled."""
 
 
 class EarlierGoals(QFrame):
@@ -27,7 +28,7 @@ class EarlierGoals(QFrame):
         super().__init__()
         self._desk = desk
         self._shown: tuple[Goal, ...] = ()
-        self._is_put_away = False
+        self._is_put_away = self._gives_way = False
         self.setFrameShape(QFrame.Shape.StyledPanel)
         self.setProperty("role", "panel")
         self.setAccessibleName("Goals from earlier cases")
@@ -39,9 +40,8 @@ class EarlierGoals(QFrame):
         self._area = scrolled(self._inner)
         self._area.setAccessibleName("Goals from earlier cases")
         column = QVBoxLayout(self)
-        column.addLayout(entry_row(label("Goals from earlier cases", "heading"), hide))
+        column.addLayout(entry_row(label("Earlier goals", "heading"), hide))
         column.addWidget(self._area)
-        column.addWidget(label("They are rated in the closing (C).", "soft"))
         self._stop = desk.listen("review", self._show)
         self._show()
 
@@ -52,7 +52,12 @@ class EarlierGoals(QFrame):
     def resizeEvent(self, event: QResizeEvent | None) -> None:  # noqa: N802 - Qt's name
         """Take the height that the goals need in this width."""
         super().resizeEvent(event)
-        self._fit()
+        self.fit()
+
+    def give_way(self, gives_way: bool) -> None:
+        """Leave the room to something else, or take it again."""
+        self._gives_way = gives_way
+        self._show()
 
     def _show(self) -> None:
         review = self._desk.review
@@ -64,13 +69,19 @@ class EarlierGoals(QFrame):
             emptied(self._lines)
             for goal in goals:
                 self._lines.addWidget(label(f"{goal.act} ({goal.from_case})"))
-            self._fit()
-        self.setVisible(bool(goals) and self._desk.is_draft and not self._is_put_away)
+            self._lines.addWidget(label("They are rated in the closing (C).", "soft"))
+            self.fit()
+        is_wanted = self._desk.is_draft and not self._is_put_away and not self._gives_way
+        self.setVisible(bool(goals) and is_wanted)
 
-    def _fit(self) -> None:
-        wide_px = self.contentsRect().width() - 2 * self._margin_px()
-        needed_px = self._lines.heightForWidth(max(wide_px, 1))
-        most_px = _MOST_LINES * self.fontMetrics().lineSpacing()
+    def fit(self) -> None:
+        """Take the height that the goals need, as far as there is room beside the remarks."""
+        edges_px = 2 * self._area.frameWidth()
+        wide_px = self.contentsRect().width() - 2 * self._margin_px() - edges_px
+        needed_px = self._lines.heightForWidth(max(wide_px, 1)) + edges_px
+        whole = self.parentWidget()
+        room_px = whole.height() // _SHARE if whole is not None else 0
+        most_px = min(_MOST_LINES * self.fontMetrics().lineSpacing(), room_px)
         self._area.setFixedHeight(min(max(needed_px, 0), most_px))
         is_long = needed_px > most_px
         self._area.setFocusPolicy(Qt.FocusPolicy.TabFocus if is_long else Qt.FocusPolicy.NoFocus)

@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import Final
 
 from PyQt6.QtCore import QItemSelectionModel, Qt
-from PyQt6.QtGui import QKeyEvent
+from PyQt6.QtGui import QKeyEvent, QResizeEvent
 from PyQt6.QtWidgets import (
     QApplication,
     QComboBox,
@@ -101,6 +101,11 @@ class RemarksList(QWidget):
         else:
             super().keyPressEvent(event)
 
+    def resizeEvent(self, event: QResizeEvent | None) -> None:  # noqa: N802 - Qt's name
+        """Share the height anew with the goals of earlier cases."""
+        super().resizeEvent(event)
+        self._goals.fit()
+
     def _lay_out(self) -> None:
         parts = QSplitter(Qt.Orientation.Vertical)
         parts.setChildrenCollapsible(False)
@@ -173,15 +178,17 @@ class RemarksList(QWidget):
         if remark is None and self._edited.isAncestorOf(QApplication.focusWidget()):
             self._host.take_film_focus()  # else the keys went to whatever stands next
         self._edited.setVisible(remark is not None)
+        self._goals.give_way(remark is not None)
         self._editor.show_remark(remark)
         self._look_at_chosen(remark)
 
     def _look_at_chosen(self, remark: Remark | None) -> None:
-        """Scroll to a remark that was not the chosen one before."""
+        """Scroll to a remark that was not the chosen one before; with none, back to the film."""
         before, self._chosen_id = self._chosen_id, "" if remark is None else remark.id
-        if self._chosen_id and self._chosen_id != before:
-            places = [place for place, row in enumerate(self._rows) if row.id == self._chosen_id]
-            for place in places:
+        if self._chosen_id == before:
+            return
+        for place, row in enumerate(self._rows):
+            if row.id == self._chosen_id if self._chosen_id else row.is_now:
                 self._list.look_at(place)
 
     def _put_keys(self) -> None:

@@ -131,15 +131,27 @@ def _laid(row: StepRow, width: int, font_words: str) -> _Laid:
     sign = QRect(left, _PAD, strong.horizontalAdvance("W"), strong.height())
     left = sign.right() + _GAP
     time_wide = strong.horizontalAdvance(row.time) + 1 if row.time else 0
-    time = QRect(right - time_wide, _PAD, time_wide, strong.height())
-    name_wide = right - left - (time_wide + _GAP if time_wide else 0)
+    beside_wide = right - left - (time_wide + _GAP if time_wide else 0)
+    is_beside = _widest(strong, row.line.step.name) <= beside_wide
+    name_wide = beside_wide if is_beside else right - left
     name = room_for(strong, left, _PAD, name_wide, row.line.step.name)
     top = name.bottom() + 1
+    time = QRect(right - time_wide, _PAD if is_beside else top, time_wide, strong.height())
+    top += 0 if is_beside else time.height()
     word_wide = strong.horizontalAdvance(row.word) + _GAP if row.word else 0
     word = QRect(left, top, word_wide, strong.height() if row.word else 0)
-    facts = room_for(plain, left + word_wide, top, right - left - word_wide, row.facts)
-    top += max(word.height(), facts.height())
+    after_word = left + word_wide
+    if _widest(plain, row.facts) <= right - after_word:
+        facts = room_for(plain, after_word, top, right - after_word, row.facts)
+    else:
+        facts = room_for(plain, left, top + word.height(), right - left, row.facts)
+    top = max(word.bottom(), facts.bottom()) + 1
     instruments = room_for(plain, left, top, right - left, row.instruments)
     return _Laid(
         sign, name, time, word, facts, instruments, top + instruments.height() + _PAD
     )  # fmt: skip
+
+
+def _widest(metrics: QFontMetrics, text: str) -> int:
+    """Return the width of the widest word: what is narrower cuts it."""
+    return max((metrics.horizontalAdvance(word) for word in text.split()), default=0)
