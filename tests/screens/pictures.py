@@ -24,10 +24,12 @@ class Picture:
     Attributes:
         name: What its file is called.
         arrange: Gets there from the review room with nothing open.
+        leave: Undoes what going back to the review room does not.
     """
 
     name: str
     arrange: Callable[[Camera], None]
+    leave: Callable[[Camera], None] = lambda camera: None
 
 
 @dataclass(frozen=True)
@@ -79,6 +81,7 @@ def take_pictures(camera: Camera, sitting: Sitting, themes: tuple[str, ...]) -> 
                 _at_rest(camera)
                 picture.arrange(camera)
                 camera.shoot(picture.name)
+                picture.leave(camera)
                 _at_rest(camera)
 
 
@@ -145,6 +148,15 @@ def _replay(deed: str, camera: Camera) -> None:
     camera.window.replay(deed)
 
 
+def _all_moments(camera: Camera) -> None:
+    camera.window.replay("before")
+
+
+def _others(camera: Camera) -> None:
+    _replay("others", camera)
+    camera.until(lambda: not camera.window.busy.is_busy)
+
+
 def _beside(camera: Camera) -> None:
     _replay("beside", camera)
     sides = camera.window._sheet.page.sides
@@ -187,8 +199,8 @@ _TEACHERS = (
 _RESIDENTS = (
     Picture("replay", _third_moment),
     Picture("replay-answering", partial(_replay, "answer")),
-    Picture("replay-before-the-case", partial(_replay, "before")),
-    Picture("replay-others", partial(_replay, "others")),
+    Picture("replay-before-the-case", partial(_replay, "before"), _all_moments),
+    Picture("replay-others", _others),
     Picture("page-both-sides", partial(_replay, "both")),
     Picture("page-beside", _beside),
     Picture("resident-start", _start),

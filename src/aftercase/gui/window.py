@@ -159,6 +159,7 @@ class Window(QMainWindow):
     def be(self, person: Person | None) -> None:
         """Let somebody else review from now on; the case is opened again as theirs."""
         self.person = person
+        self.tell("")
         self._cover.lift()
         if self.desk is None:
             self._start.refresh()
