@@ -22,6 +22,7 @@ from pytestqt.qtbot import QtBot
 
 from aftercase.document.folder import new_review, write_review
 from aftercase.edit.records import add, add_all
+from aftercase.edit.review import release
 from aftercase.gui.pages.building import tab_stops
 from aftercase.gui.pages.closing_page import ClosingPage
 from aftercase.gui.review.earlier_goals import EarlierGoals
@@ -313,6 +314,20 @@ def test_a_sealed_review_changes_no_more(
     assert find(page, QPlainTextEdit, "words").isReadOnly()
     press(window, "Escape", "Return")
     assert window.desk.review.steps == ()
+
+
+@pytest.mark.parametrize(
+    ("role", "whom"), [("teacher", "the person it is about"), ("trainee", "those who teach you")]
+)
+def test_it_is_said_to_whom_a_review_was_released(
+    host: Any, remarked: Desk, qtbot: QtBot, role: str, whom: str
+) -> None:
+    remarked.edit(lambda review: release(review.changed(role=role)), "release")
+    page = ClosingPage(host)
+    qtbot.addWidget(page)
+    page.show()
+    assert f"Released to {whom}." in words(page)
+    page.stop()
 
 
 def test_nobody_in_particular_seals_nothing(

@@ -51,6 +51,7 @@ _STATES: Final = {
     "sealed": "Sealed: it no longer changes. Release it, or begin a correction.",
     "released": "Released to the person it is about. A correction makes a new revision.",
 }
+_TRAINEES_RELEASED: Final = "Released to those who teach you. A correction makes a new revision."
 
 
 class ClosingPage(QWidget):
@@ -286,8 +287,9 @@ class ClosingPage(QWidget):
 
     def _sealing(self) -> QWidget:
         """Return what is done at the end; it stays in sight while the rest scrolls."""
-        state = self._desk.review.state
-        said = label(_STATES.get(state, state))
+        state, role = self._desk.review.state, self._desk.review.role
+        words = {**_STATES, **({"released": _TRAINEES_RELEASED} if role == "trainee" else {})}
+        said = label(words.get(state, state))
         deeds: tuple[tuple[Ability, str, bool], ...] = (
             ("seal", "Seal", state == "draft"),
             ("release", "Release", state != "released"),
