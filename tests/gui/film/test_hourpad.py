@@ -151,10 +151,29 @@ def test_the_pad_grows_with_the_letters(pad, qapp):
     assert large.height() > 1.8 * small.height()
 
 
+def test_the_pad_in_the_column_beside_the_film_is_whole_at_every_size_of_letters(
+    opened, press, until
+):
+    press(opened, "E", "A")
+    for percent in (100, 150, 200):
+        opened.change_settings(text_size_percent=percent)
+        opened.ask("place")
+        [one] = [pad for pad in opened.findChildren(HourPad) if pad.isVisible()]
+        least = one.minimumSizeHint()
+        until(lambda one=one, least=least: one.height() >= least.height())
+        assert one.visibleRegion().boundingRect() == one.rect()
+        assert one.width() >= least.width()
+
+
 @pytest.mark.parametrize("turn_deg", [0, 20, 45, 110, 200, 300])
-def test_no_word_round_the_face_is_cut(pad, turn_deg):
-    """Nothing but the pad's own ground is painted on its outermost pixels."""
-    image, _ = colours(pad(PadClock(View(9.0, turn_deg=turn_deg))))
+@pytest.mark.parametrize("share", [1.0, 0.7, 0.5])
+def test_no_word_round_the_face_is_cut(pad, qapp, turn_deg, share):
+    """Nothing but the pad's own ground is painted on its outermost pixels, however narrow."""
+    one = pad(PadClock(View(9.0, turn_deg=turn_deg)))
+    width = round(one.sizeHint().width() * share)
+    one.resize(width, one.heightForWidth(width))
+    qapp.processEvents()
+    image, _ = colours(one)
     ground = image.pixelColor(0, 0)
     rim = [(x, y) for x in range(image.width()) for y in (0, image.height() - 1)]
     rim += [(x, y) for x in (0, image.width() - 1) for y in range(image.height())]

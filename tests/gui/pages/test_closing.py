@@ -281,12 +281,17 @@ def test_a_review_is_sealed_released_and_corrected_by_keys_and_the_old_ones_are_
     assert third.predecessor_sha256 == hashlib.sha256(bytes_of["T01.r2.json"]).hexdigest()
 
 
-@pytest.mark.parametrize("height_px", [600, 720])
+@pytest.mark.parametrize(("height_px", "percent"), [(600, 100), (720, 100), (720, 200)])
 def test_sealing_and_releasing_are_in_sight_however_long_the_page(
-    show: Callable[[Path], Window], case_of: Callable[..., Path], press: Press, height_px: int
+    show: Callable[[Path], Window],
+    case_of: Callable[..., Path],
+    press: Press,
+    height_px: int,
+    percent: int,
 ) -> None:
     window = show(case_of())
     window.resize(1280, height_px)
+    window.change_settings(text_size_percent=percent)
     remarks = [
         Remark(id=remark_id(f"said-{number}"), at_us=number * 1_000_000, kind="work-on", text="x")
         for number in range(20)

@@ -9,6 +9,7 @@ from PyQt6.QtCore import QPointF, QRectF, QSize, Qt, pyqtSignal
 from PyQt6.QtGui import (
     QColor,
     QFont,
+    QFontMetricsF,
     QKeyEvent,
     QMouseEvent,
     QPainter,
@@ -27,6 +28,7 @@ _LETTERS_ACROSS: Final = 9.5
 _SIDES: Final = (3, 6, 9, 12)
 _RIM, _OUTER, _INNER, _HUB = 1.0, 0.82, 0.56, 0.25
 _SMALL: Final = 0.78
+_SMALLEST: Final = 0.45
 _DISC: Final = 0.15
 _ARC_STEPS: Final = 48
 
@@ -58,16 +60,26 @@ class HourPad(QWidget):
         self._entry = HourEntry()
         self._pressed: float | None = None
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
+        shrinking = QSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Preferred)
+        shrinking.setHeightForWidth(True)
+        self.setSizePolicy(shrinking)
         self.setAccessibleName(f"Hour pad, {self.clock_words()}")
         self._tell()
 
     def sizeHint(self) -> QSize:  # noqa: N802 - Qt's name
         """Return a size that grows with the letters."""
-        metrics = self.fontMetrics()
-        side = round(_LETTERS_ACROSS * metrics.height())
-        word = max(metrics.horizontalAdvance(self._side(hour)) for hour in _SIDES)
-        return QSize(side + 2 * word + 8, side + 3 * metrics.height())
+        height = self.fontMetrics().height()
+        side = round(_LETTERS_ACROSS * height)
+        return QSize(side + 2 * self._word_px() + 8, side + 3 * height)
+
+    def minimumSizeHint(self) -> QSize:  # noqa: N802 - Qt's name
+        """Return a size its letters can still be read at, made smaller to fit."""
+        return self.sizeHint() * _SMALLEST
+
+    def heightForWidth(self, width: int) -> int:  # noqa: N802 - Qt's name
+        """Return the height of a pad that is so wide; no higher than its letters need."""
+        hint = self.sizeHint()
+        return round(hint.height() * min(1.0, width / hint.width()))
 
     def clock_words(self) -> str:
         """Say whose hours they are, and why."""
@@ -133,11 +145,26 @@ class HourPad(QWidget):
     # Where things lie ---------------------------------------------------------------------
 
     @property
+    def _scale(self) -> float:
+        """How much smaller than asked for everything is, so that it fits."""
+        hint = self.sizeHint()
+        return min(1.0, self.width() / hint.width(), self.height() / hint.height())
+
+    @property
     def _radius(self) -> float:
-        metrics = self.fontMetrics()
-        word = max(metrics.horizontalAdvance(self._side(hour)) for hour in _SIDES)
-        room = min(self.width() - 2 * word - 8, self.height() - 3 * metrics.height())
+        scale, height = self._scale, self.fontMetrics().height()
+        beside_px = (2 * self._word_px() + 8) * scale
+        room = min(self.width() - beside_px, self.height() - 3 * height * scale)
         return max(10.0, room / 2 - 2)
+
+    def _word_px(self) -> int:
+        metrics = self.fontMetrics()
+        return max(metrics.horizontalAdvance(self._side(hour)) for hour in _SIDES)
+
+    def _letters(self, share: float = 1.0) -> QFont:
+        letters = QFont(self.font())
+        letters.setPointSizeF(letters.pointSizeF() * self._scale * share)
+        return letters
 
     def _centre(self) -> QPointF:
         return QPointF(self.width() / 2, self.height() / 2)
@@ -171,9 +198,8 @@ class HourPad(QWidget):
         painter.end()
 
     def _paint_hours(self, painter: QPainter) -> None:
-        large, small = QFont(self.font()), QFont(self.font())
+        large, small = self._letters(), self._letters(_SMALL)
         large.setBold(True)
-        small.setPointSizeF(small.pointSizeF() * _SMALL)
         entered = (self._entry.hour, self._entry.to_hour)
         for hour in HOURS:
             colour = self._theme.accent_text if hour in entered else self._theme.text
@@ -201,7 +227,8 @@ class HourPad(QWidget):
                 painter.drawEllipse(self._at(self._clock.angle_of(hour), _OUTER), radius, radius)
 
     def _paint_sides(self, painter: QPainter) -> None:
-        metrics = self.fontMetrics()
+        letters = self._letters()
+        metrics = QFontMetricsF(letters)
         for hour in _SIDES:
             words = self._side(hour)
             angle_deg = self._clock.angle_of(hour)
@@ -209,7 +236,7 @@ class HourPad(QWidget):
             half = metrics.horizontalAdvance(words) / 2
             reach = abs(math.sin(turn)) * (half + 4) + abs(math.cos(turn)) * metrics.height() / 2
             at = self._at(angle_deg, 1 + reach / self._radius)
-            self._paint_word(painter, at, words, self.font(), self._theme.soft_text)
+            self._paint_word(painter, at, words, letters, self._theme.soft_text)
 
     def _paint_word(
         self, painter: QPainter, at: QPointF, word: str, font: QFont, colour: str

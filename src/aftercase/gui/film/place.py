@@ -6,13 +6,14 @@ from typing import Final
 
 from PyQt6.QtCore import Qt, pyqtSignal
 from PyQt6.QtGui import QKeyEvent
-from PyQt6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PyQt6.QtWidgets import QPushButton, QVBoxLayout, QWidget
 
 from aftercase.gui.film.drawing import CROSS_WAYS
 from aftercase.gui.film.hourpad import HourPad
 from aftercase.gui.film.keys import deed_of_key
 from aftercase.gui.film.padclock import PadClock
 from aftercase.gui.film.view import FilmView
+from aftercase.gui.pages.building import label, scrolled
 from aftercase.gui.theme import Theme
 from aftercase.model.case import view_at
 from aftercase.model.picture import PicturePoint
@@ -41,6 +42,8 @@ class PlaceAsk(QWidget):
     """
 
     answered = pyqtSignal()
+    beside = True
+    """It stands in the column beside the film, so that the picture pointed at keeps its size."""
 
     def __init__(self, theme: Theme, desk: Desk, film: FilmView, event: Event) -> None:
         super().__init__()
@@ -50,9 +53,8 @@ class PlaceAsk(QWidget):
         self.setAccessibleName(f"Where it was: {name}")
         clock = PadClock(view_at(desk.case, event.at_us))
         self.pad = HourPad(theme, clock, desk.case.eye)
-        self._entered = QLabel(self.pad.entry_words())
-        self._entered.setProperty("role", "heading")
-        self._keep = QPushButton("Keep the hour (Return)")
+        self._entered = label(self.pad.entry_words(), "heading")
+        self._keep = QPushButton("Keep (Return)")
         self._lay_out(name)
         self.setFocusProxy(self.pad)
         self.pad.entry_changed.connect(self._show_entry)
@@ -77,30 +79,26 @@ class PlaceAsk(QWidget):
         self._film.keyPressEvent(event)
 
     def _lay_out(self, name: str) -> None:
-        column = QVBoxLayout()
-        heading = QLabel(f"Where it was: {name}")
-        heading.setProperty("role", "heading")
-        column.addWidget(heading)
-        for words in (_BY_PICTURE, _BY_HOUR, f"The pad shows {self.pad.clock_words()}."):
-            label = QLabel(words)
-            label.setWordWrap(True)
-            label.setProperty("role", "soft")
-            column.addWidget(label)
-        column.addStretch(1)
+        heading = label(f"Where it was: {name}", "heading")
+        words = QWidget()
+        sentences = QVBoxLayout(words)
+        sentences.setContentsMargins(0, 0, 0, 0)
+        for sentence in (_BY_PICTURE, _BY_HOUR, f"The pad shows {self.pad.clock_words()}."):
+            sentences.addWidget(label(sentence, "soft"))
+        sentences.addStretch(1)
         leave = QPushButton("Leave (Esc)")
         leave.clicked.connect(self.answered.emit)
         self._keep.clicked.connect(self.pad.keep)
         self._keep.setEnabled(False)
-        buttons = QHBoxLayout()
-        buttons.addWidget(self._entered, 1)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.addWidget(heading)
+        column.addWidget(self.pad)
+        column.addWidget(self._entered)
+        column.addWidget(scrolled(words), 1)
         for button in (self._keep, leave):
             button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
-            buttons.addWidget(button)
-        column.addLayout(buttons)
-        row = QHBoxLayout(self)
-        row.setContentsMargins(0, 0, 0, 0)
-        row.addWidget(self.pad)
-        row.addLayout(column, 1)
+            column.addWidget(button)
 
     def _show_entry(self, words: str) -> None:
         self._entered.setText(words)

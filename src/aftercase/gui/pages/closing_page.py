@@ -16,6 +16,7 @@ from PyQt6.QtWidgets import (
     QLineEdit,
     QPlainTextEdit,
     QPushButton,
+    QSizePolicy,
     QVBoxLayout,
     QWidget,
 )
@@ -69,7 +70,10 @@ class ClosingPage(QWidget):
         inside = QWidget()
         self._inside = QVBoxLayout(inside)
         self._inside.setContentsMargins(0, 0, 0, 0)
-        self._column.addWidget(scrolled(inside), 1)
+        scrolling = scrolled(inside)
+        # Asked for its whole height it would push what is done at the end out of sight.
+        scrolling.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Ignored)
+        self._column.addWidget(scrolling, 1)
         self._built: tuple[tuple[QVBoxLayout, QWidget], ...] = ()
         self._shown = desk.review
         self._stops = [desk.listen("review", self._refresh)]
