@@ -8,12 +8,12 @@ import pytest
 
 from aftercase.document.folder import new_review, write_review
 from aftercase.edit.header import change_header
-from aftercase.edit.review import release, seal
+from aftercase.edit.review import corrected, release, seal
 from aftercase.gui.start.case_look import look_at
 from aftercase.model.base import NewId
 from aftercase.model.review import Remark, Review
 from aftercase.session.header import save_header
-from aftercase.session.opened import OpenedCase
+from aftercase.session.opened import OpenedCase, open_case
 from aftercase.session.people import Person
 from aftercase.session.places import places
 from aftercase.session.tasks.create import Wanted, new_case
@@ -58,10 +58,21 @@ def test_nobody_reviewed_it_yet(filmed: OpenedCase) -> None:
 
 
 def test_ones_own_draft_is_counted_and_stands_first(filmed: OpenedCase, new_id: NewId) -> None:
-    write(filmed, review_of(filmed, new_id, "R07", 1))
+    write(filmed, release(review_of(filmed, new_id, "R07", 1)))
     write(filmed, review_of(filmed, new_id, "T01", 2))
     row = look_at(filmed.folder.path, "", ME, places())
-    assert row.open == "yours: draft, 2 remarks, R07: draft, 1 remark"
+    assert row.open == "yours: draft, 2 remarks, R07: released"
+
+
+def test_nothing_is_told_of_another_persons_draft(filmed: OpenedCase, new_id: NewId) -> None:
+    write(filmed, review_of(filmed, new_id, "T02", 3))
+    assert look_at(filmed.folder.path, "", ME, places()).open == "not reviewed yet"
+    write(filmed, release(review_of(filmed, new_id, "T03", 1)))
+    opened = open_case(filmed.folder.path, places())
+    [first] = [one for one in opened.reviews if one.record.reviewer == "T03"]
+    correction = corrected(first.record, first.digest)
+    write_review(opened.folder, new_review(opened.folder, correction), correction)
+    assert look_at(filmed.folder.path, "", ME, places()).open == "T03: released"
 
 
 def test_a_closed_review_is_called_sealed_or_released(filmed: OpenedCase, new_id: NewId) -> None:

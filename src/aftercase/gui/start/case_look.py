@@ -86,12 +86,14 @@ def about_words(opened: OpenedCase) -> str:
 
 
 def open_words(opened: OpenedCase, reader: str) -> str:
-    """Return how far everybody's newest review is in one line, the reader's own first."""
+    """Return how far reviews are in one line: the reader's own first, others' once closed.
+
+    Another person's draft is theirs alone, and so is that there is one.
+    """
     newest: dict[str, Review] = {}
-    for stored in opened.reviews:
-        known = newest.get(stored.record.reviewer)
-        if known is None or stored.record.revision >= known.revision:
-            newest[stored.record.reviewer] = stored.record
+    for review in sorted((one.record for one in opened.reviews), key=lambda one: one.revision):
+        if review.reviewer == reader or review.state != "draft":
+            newest[review.reviewer] = review
     if not newest:
         return "not reviewed yet"
     words = []
