@@ -1,7 +1,8 @@
 """Run the benchmarks, print what they measure, and write docs/performance.md.
 
 ``python tests/benchmarks`` runs all and writes the page. ``--only WORD`` runs those whose file's
-name holds WORD, and ``--quick`` measures media on films of a minute; both only print. A benchmark
+name holds WORD, and ``--quick`` measures media on films of a minute; both only print, unless
+``--renew`` puts what was measured in its place on the page. A benchmark
 is a file ``bench_*.py`` here with a function ``comparisons()`` that gives a list of `Comparison`,
 or ``sections(quick=...)`` that gives tables with promises.
 """
@@ -13,6 +14,7 @@ import datetime
 import importlib
 import os
 import platform
+import re
 import sys
 from collections.abc import Sequence
 from pathlib import Path
@@ -47,7 +49,12 @@ def main(words: Sequence[str]) -> int:
                 promises += found
                 print("\n" + table.markdown(), flush=True)
     print(promise_table(promises).markdown())
-    if not asked.only and not asked.quick:
+    if asked.renew and not asked.quick:
+        PAGE.write_text(
+            renewed(PAGE.read_text(encoding="utf-8"), tables, promises), encoding="utf-8"
+        )
+        print(f"renewed: {PAGE}")
+    elif not asked.only and not asked.quick:
         PAGE.write_text(page_of(results, tables, promises), encoding="utf-8")
         print(f"written: {PAGE}")
     is_good = all(promise.is_kept for promise in promises) and not any(r.fault for r in results)
@@ -58,6 +65,9 @@ def arguments() -> argparse.ArgumentParser:
     """Return what the command takes."""
     parser = argparse.ArgumentParser(prog="python tests/benchmarks")
     parser.add_argument("--only", metavar="WORD", default="", help="benchmarks of this name only")
+    parser.add_argument(
+        "--renew", action="store_true", help="put tables in their place on the page"
+    )
     parser.add_argument("--quick", action="store_true", help="measure media on short films")
     return parser
 
@@ -103,6 +113,29 @@ All ways were measured in one run, taking turns. The machine did other work as w
 are longer than they need be; what compares them is their ratio.
 
 {media}"""
+
+
+def renewed(page: str, tables: Sequence[Table], promises: Sequence[Promise]) -> str:
+    """Return docs/performance.md with some of its tables and promises measured anew.
+
+    Raises:
+        LookupError: The page does not have one of them.
+    """
+    for table in tables:
+        page = _put_in(
+            page, rf"^### {re.escape(table.title)}\n.*?(?=^### |\Z)", table.markdown() + "\n"
+        )
+    for promise in promises:
+        line = "| " + " | ".join(promise.row()) + " |\n"
+        page = _put_in(page, rf"^\| {re.escape(promise.what)} \|.*?\n", line)
+    return page.rstrip() + "\n"
+
+
+def _put_in(page: str, pattern: str, text: str) -> str:
+    changed, n_found = re.subn(pattern, lambda _: text, page, flags=re.MULTILINE | re.DOTALL)
+    if n_found != 1:
+        raise LookupError(f"found {n_found} times on the page: {pattern}")
+    return changed
 
 
 def machine() -> str:

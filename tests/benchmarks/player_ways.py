@@ -100,10 +100,11 @@ class Ours:
         self.go(row)
         self.idle(0.3)
         seen: list[Seen] = []
+        stood = self.player.shown  # it came before there was a time it could be late for
         self.player.play(rate)
         give_up_s = time.perf_counter() + seconds
         while time.perf_counter() < give_up_s and self.player.state == "playing":
-            if self._tick(TICK_S) and self.player.shown is not None:
+            if self._tick(TICK_S) and self.player.shown not in (None, stood):
                 number = self.frames.number_of(self.player.shown.times.start_us)
                 seen.append(Seen(number, time.perf_counter()))
         self.player.rest()

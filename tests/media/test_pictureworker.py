@@ -287,6 +287,22 @@ def test_while_a_hand_drags_exact_pictures_wait_until_it_rests(started):
     assert source.n_decoded == 1
 
 
+def test_while_a_hand_drags_nothing_is_prepared_even_where_the_picture_is_exact(started):
+    worker, source = started()
+    source.at_hand = {50, 100, 150}
+    worker.order(FILM)
+    next_of(worker)
+    for row in (50, 100, 150):
+        worker.order(Show(40_000 * row, None, "near", waits=True, n_behind=8))
+        assert number_in(next_of(worker).response.picture) == row
+        time.sleep(REST_S / 6)
+    assert source.requests(Prepare) == []
+    until_s = time.monotonic() + 10
+    while not source.requests(Prepare) and time.monotonic() < until_s:
+        time.sleep(REST_S / 6)
+    assert [prepare.us for prepare in source.requests(Prepare)] == [6_000_000]
+
+
 def test_a_fault_of_the_readers_own_is_found_and_the_thread_goes_on(started):
     worker, source = started()
     source.breaking = {60}

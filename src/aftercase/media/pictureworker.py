@@ -53,7 +53,7 @@ class Show:
         quick: What may be shown before the exact picture: ``exact`` (nothing), ``copy`` (the
             scrub copy's) or ``near`` (what comes soonest, see `source.PictureAt`).
         quick_alone: That will do: a film run through faster than it can be decoded.
-        waits: The hand may still move: the exact picture only after it rests.
+        waits: The hand may still move: what takes long, only after it rests.
         n_behind: How many frames before it to decode ahead of need, once it is found.
         n_ahead: How many after it.
     """
@@ -247,7 +247,7 @@ class PictureWorker:
             yield from self._running(number, order)
         else:
             yield from self._showing(number, order)
-            if order.n_behind or order.n_ahead:
+            if (order.n_behind or order.n_ahead) and (not order.waits or self._rests(number)):
                 ahead = Prepare(
                     self._id(), order.us, order.n_behind, order.n_ahead, order.max_side_px
                 )
