@@ -65,6 +65,7 @@ def reordered_review(review: Review, order: PartOrder) -> Review:
         lambda us: moved_moment(us, order),
         lambda start_us, end_us: moved_span(start_us, end_us, order),
         lambda place: _moved_place(place, order),
+        lambda start_us, end_us, at_us: moved_around(start_us, end_us, at_us, order),
     )
     return retimed_review(review, retiming)
 
@@ -124,15 +125,7 @@ def moved_span(start_us: int, end_us: int, order: PartOrder) -> tuple[int, int]:
         EditRefused: It would come apart.
         TimeOutside: It reaches out of the recording.
     """
-    first, last = _place_of(start_us, order), _place_of(end_us - 1, order)
-    pieces = sorted(
-        (
-            moved_moment(max(start_us, part.start_us), order),
-            _moved_end(min(end_us, part.end_us), place, order),
-        )
-        for place, part in enumerate(order.before)
-        if first <= place <= last
-    )
+    pieces = _moved_pieces(start_us, end_us, order)
     if any(one[1] != other[0] for one, other in pairwise(pieces)):
         raise EditRefused(
             f"The stretch from {text_of(start_us)} to {text_of(end_us)} lies over a joint and "
@@ -140,6 +133,36 @@ def moved_span(start_us: int, end_us: int, order: PartOrder) -> tuple[int, int]:
             hint="Split it at the joint first.",
         )
     return pieces[0][0], pieces[-1][1]
+
+
+def moved_around(start_us: int, end_us: int, at_us: int, order: PartOrder) -> tuple[int, int]:
+    """Return the new start and end of what is still one stretch of a span around a moment.
+
+    Raises:
+        TimeOutside: It reaches out of the recording.
+    """
+    moment_us = moved_moment(at_us, order)
+    pieces = _moved_pieces(start_us, end_us, order)
+    kept = next(i for i, (first, last) in enumerate(pieces) if first <= moment_us < last)
+    first = last = kept
+    while first > 0 and pieces[first - 1][1] == pieces[first][0]:
+        first -= 1
+    while last + 1 < len(pieces) and pieces[last][1] == pieces[last + 1][0]:
+        last += 1
+    return pieces[first][0], pieces[last][1]
+
+
+def _moved_pieces(start_us: int, end_us: int, order: PartOrder) -> list[tuple[int, int]]:
+    """Return the new start and end of a span's piece in each part, by their new start."""
+    first, last = _place_of(start_us, order), _place_of(end_us - 1, order)
+    return sorted(
+        (
+            moved_moment(max(start_us, part.start_us), order),
+            _moved_end(min(end_us, part.end_us), place, order),
+        )
+        for place, part in enumerate(order.before)
+        if first <= place <= last
+    )
 
 
 def _moved_end(end_us: int, place: int, order: PartOrder) -> int:

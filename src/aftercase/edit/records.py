@@ -16,6 +16,7 @@ import pydantic
 from aftercase.clock import retimed, text_of
 from aftercase.errors import EditRefused, ReviewClosed
 from aftercase.model.base import Identified, NewId
+from aftercase.model.measure import Calibration, Measure
 from aftercase.model.picture import PicturePoint
 from aftercase.model.problem import problems_of
 from aftercase.model.review import (
@@ -61,7 +62,7 @@ def add_all(review: Review, name: RecordList, records: Iterable[Identified]) -> 
 
 
 def delete(review: Review, record_id: str) -> Review:
-    """Delete a record; the closing forgets it too.
+    """Delete a record; the closing, goals and measures that name it forget it too.
 
     Raises:
         ReviewClosed: The review is sealed or released.
@@ -73,11 +74,16 @@ def delete(review: Review, record_id: str) -> Review:
         strengths=tuple(i for i in review.closing.strengths if i != record_id),
         points=tuple(i for i in review.closing.points if i != record_id),
     )
+    changed = _with_list(review, name, kept)
     goals = tuple(
         goal.changed(evidence=None) if goal.evidence == record_id else goal
-        for goal in (kept if name == "goals" else review.goals)
+        for goal in changed.goals
     )
-    return _with_list(review, name, kept).changed(closing=closing, goals=goals)
+    measures = tuple(
+        measure.changed(calibration=None) if measure.calibration == record_id else measure
+        for measure in changed.measures
+    )
+    return changed.changed(closing=closing, goals=goals, measures=measures)
 
 
 def change(review: Review, record_id: str, **fields: Any) -> Review:
@@ -234,7 +240,10 @@ def retime(
     def moved_place(place: PicturePoint) -> PicturePoint:
         return place.changed(at_us=moved(place.at_us))
 
-    return retimed_review(review, Retiming(moved, moved_span, moved_place))
+    def moved_around(start_us: int, span_end_us: int, _at_us: int) -> tuple[int, int]:
+        return moved_span(start_us, span_end_us)
+
+    return retimed_review(review, Retiming(moved, moved_span, moved_place, moved_around))
 
 
 @dataclass(frozen=True)
@@ -245,11 +254,14 @@ class Retiming:
         moment: The new time of the frame shown at a moment.
         span: The new start and end of a span, ``[start_us, end_us)``.
         place: A place on the picture, with its frame's new time.
+        around: The new start and end of what is left of a span around a moment, where the span
+            may come apart.
     """
 
     moment: Callable[[int], int]
     span: Callable[[int, int], tuple[int, int]]
     place: Callable[[PicturePoint], PicturePoint]
+    around: Callable[[int, int, int], tuple[int, int]]
 
 
 def retimed_review(review: Review, retiming: Retiming) -> Review:
@@ -267,6 +279,8 @@ def retimed_review(review: Review, retiming: Retiming) -> Review:
 
 
 def _with_times(record: Identified, retiming: Retiming) -> Identified:
+    if isinstance(record, Calibration):
+        return _moved_calibration(record, retiming)
     fields: dict[str, Any] = {
         name: retiming.moment(us)
         for name in _MOMENT_FIELDS
@@ -285,13 +299,25 @@ def _with_times(record: Identified, retiming: Retiming) -> Identified:
             **{name: retiming.moment(us) for name, us in moments.items() if us is not None}
         )
     if drawings := getattr(record, "drawings", ()):
-        fields["drawings"] = tuple(_moved_drawing(drawing, retiming) for drawing in drawings)
+        fields["drawings"] = tuple(
+            drawing.changed(**_moved_frame(drawing, retiming)) for drawing in drawings
+        )
+    if isinstance(record, Measure):
+        fields |= _moved_frame(record, retiming)
+        fields["times_us"] = tuple(map(retiming.moment, record.times_us))
     return record.changed(**fields) if fields else record
 
 
-def _moved_drawing(drawing: Drawing, retiming: Retiming) -> Drawing:
-    frame = retiming.place(PicturePoint(x=0.0, y=0.0, part=drawing.part, at_us=drawing.at_us))
-    return drawing.changed(part=frame.part, at_us=frame.at_us)
+def _moved_calibration(calibration: Calibration, retiming: Retiming) -> Calibration:
+    bounds = calibration.start_us, calibration.end_us, calibration.at_us
+    start_us, end_us = retiming.around(*bounds)
+    frame = _moved_frame(calibration, retiming)
+    return calibration.changed(**frame, start_us=start_us, end_us=end_us)
+
+
+def _moved_frame(record: Drawing | Calibration | Measure, retiming: Retiming) -> dict[str, int]:
+    frame = retiming.place(PicturePoint(x=0.0, y=0.0, part=record.part, at_us=record.at_us))
+    return {"part": frame.part, "at_us": frame.at_us}
 
 
 def found(review: Review, record_id: str) -> tuple[RecordList, Any]:

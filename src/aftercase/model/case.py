@@ -235,6 +235,24 @@ def frame_shape(case: Case, part: int) -> FrameShape | None:
     )
 
 
+def span_without_zoom_change(case: Case, us: int) -> Window:
+    """Return the stretch of the case around a moment in which the zoom, as said, stays the same.
+
+    Every entry of the zoom counts as a change but those that say again what held before.
+    """
+    window = window_of(case)
+    entries = sorted(case.zoom, key=lambda entry: entry.from_us)
+    changes = [
+        later.from_us
+        for earlier, later in zip([None, *entries], entries, strict=False)
+        if earlier is None or earlier.value != later.value
+    ]
+    return Window(
+        start_us=max([window.start_us, *(at for at in changes if at <= us)]),
+        end_us=min([window.end_us, *(at for at in changes if at > us)]),
+    )
+
+
 def value_at(entries: tuple[Any, ...], us: int) -> Any | None:
     """Return the value in force at a moment from a list of (from when, value); None if none is.
 

@@ -17,10 +17,11 @@ from aftercase.model.base import (
     Word,
     YesNo,
 )
+from aftercase.model.measure import Calibration, Measure
 from aftercase.model.picture import PicturePoint, Share
 
 REVIEW_FORMAT: Final = "aftercase/review"
-REVIEW_VERSION: Final = "1.2"
+REVIEW_VERSION: Final = "1.3"
 
 ROLES: Final = ("teacher", "second-teacher", "trainee", "preparer")
 STATES: Final = ("draft", "sealed", "released")
@@ -299,6 +300,8 @@ class Review(Record):
     goals: tuple[Goal, ...] = ()
     flags: tuple[Flag, ...] = ()
     replies: tuple[Reply, ...] = ()
+    calibrations: tuple[Calibration, ...] = ()
+    measures: tuple[Measure, ...] = ()
     not_needed: tuple[Word, ...] = ()
     """Steps that did not happen because they were not needed: not missing."""
     closing: Closing = Closing()
@@ -315,6 +318,8 @@ RecordList = Literal[
     "goals",
     "flags",
     "replies",
+    "calibrations",
+    "measures",
 ]
 RECORD_LISTS: Final[tuple[RecordList, ...]] = (
     "steps",
@@ -327,4 +332,6 @@ RECORD_LISTS: Final[tuple[RecordList, ...]] = (
     "goals",
     "flags",
     "replies",
+    "calibrations",
+    "measures",
 )

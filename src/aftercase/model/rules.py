@@ -14,6 +14,7 @@ from aftercase.model import review as review_model
 from aftercase.model.base import NOT_SAID
 from aftercase.model.case import Case, Part, Window, recording_end_us, window_of
 from aftercase.model.guide import Guide
+from aftercase.model.measure_rules import picture_measure_problems
 from aftercase.model.orientation import surgeon_hour
 from aftercase.model.problem import Problem
 from aftercase.model.remark_rules import drawing_problems, reply_problems
@@ -62,6 +63,7 @@ def review_problems(review: Review, case: Case, guide: Guide) -> list[Problem]:
         *_event_problems(review, guide, case),
         *drawing_problems(review, case),
         *reply_problems(review),
+        *picture_measure_problems(review, case),
         *_closing_problems(review, guide),
     ]
 
