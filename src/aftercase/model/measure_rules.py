@@ -105,9 +105,7 @@ def _times_problem(measure: Measure) -> tuple[str, str] | None:
     return None
 
 
-def _ruler_problem(
-    measure: Measure, calibrations: Iterable[Calibration]
-) -> tuple[str, str] | None:
+def _ruler_problem(measure: Measure, calibrations: Iterable[Calibration]) -> tuple[str, str] | None:
     if measure.calibration is None:
         return None
     ruler = next((one for one in calibrations if one.id == measure.calibration), None)

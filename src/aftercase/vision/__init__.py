@@ -1,0 +1,1 @@
+"""Arrays in, numbers out: what is measured on a picture; nothing here opens a film."""
