@@ -82,7 +82,7 @@ def test_schemas_are_written_one_file_a_format(tmp_path):
     written = write_schemas(tmp_path)
     assert {path.name for path in written} == {
         "case-1.2.schema.json",
-        "review-1.2.schema.json",
+        "review-1.3.schema.json",
         "guide-1.0.schema.json",
         "intake-1.0.schema.json",
     }

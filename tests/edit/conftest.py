@@ -70,6 +70,34 @@ REVIEW: dict[str, Any] = {
             "text": "Thank you",
         }
     ],
+    "calibrations": [
+        {
+            "id": some_id(19),
+            "start_us": 200,
+            "end_us": 400,
+            "basis": "limbus",
+            "at_us": 300,
+            "points": [[0.25, 0.5], [0.5, 0.25], [0.75, 0.5]],
+            "size_mm": 11.71,
+        }
+    ],
+    "measures": [
+        {
+            "id": some_id(20),
+            "kind": "length",
+            "at_us": 310,
+            "points": [[0.25, 0.5], [0.5, 0.5]],
+            "calibration": some_id(19),
+        },
+        {
+            "id": some_id(21),
+            "kind": "tip-path",
+            "at_us": 320,
+            "points": [[0.25, 0.5], [0.5, 0.5], [0.5, 0.75]],
+            "times_us": [320, 330, 340],
+            "calibration": some_id(19),
+        },
+    ],
     "closing": {"strengths": [some_id(12)], "points": [some_id(13)], "words": "Good."},
 }
 

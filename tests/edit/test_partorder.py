@@ -18,6 +18,7 @@ from aftercase.edit.partorder import (
 from aftercase.errors import EditRefused, ReviewClosed, TimeOutside
 from aftercase.model.base import id_source
 from aftercase.model.case import Case, GuideReference, Mask, Part, SinceWord, Window
+from aftercase.model.measure import Calibration, Measure
 from aftercase.model.picture import PicturePoint
 from aftercase.model.review import (
     Drawing,
@@ -148,6 +149,40 @@ def test_a_drawing_goes_where_its_own_frame_goes() -> None:
     (remark,) = reordered_review(drawn, SWAPPED).remarks
     assert [(one.part, one.at_us) for one in remark.drawings] == [(1, 50), (0, 0), (2, 80)]
     assert {one.points for one in remark.drawings} == {((0.1, 0.2), (0.3, 0.4))}
+
+
+def ruler(start_us: int, end_us: int, part: int, at_us: int) -> Calibration:
+    return Calibration(
+        id=new_id(), start_us=start_us, end_us=end_us, basis="known-length", part=part,
+        at_us=at_us, points=((0.1, 0.2), (0.3, 0.4)), size_mm=2.4,
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("before", "after"),
+    [
+        ((0, 60, 0, 20), (0, 60, 1, 50)),  # the whole of both parts, now the other way round
+        ((20, 40, 0, 20), (50, 60, 1, 50)),  # comes apart: what is left is the frame's own piece
+        ((20, 40, 1, 30), (0, 10, 0, 0)),
+        ((0, 100, 2, 80), (0, 100, 2, 80)),
+        ((10, 100, 1, 40), (0, 30, 0, 10)),
+    ],
+)
+def test_a_ruler_keeps_what_is_still_one_stretch_around_its_frame(
+    before: tuple[int, int, int, int], after: tuple[int, int, int, int]
+) -> None:
+    (moved,) = reordered_review(review(calibrations=(ruler(*before),)), SWAPPED).calibrations
+    assert (moved.start_us, moved.end_us, moved.part, moved.at_us) == after
+
+
+def test_a_measure_goes_where_its_frames_go() -> None:
+    tip = Measure(
+        id=new_id(), kind="tip-path", part=1, at_us=30, times_us=(30, 40, 50),
+        points=((0.1, 0.1), (0.2, 0.2), (0.3, 0.3)),
+    )  # fmt: skip
+    (moved,) = reordered_review(review(measures=(tip,)), SWAPPED).measures
+    assert (moved.part, moved.at_us, moved.times_us) == (0, 0, (0, 10, 20))
+    assert (moved.id, moved.points) == (tip.id, tip.points)
 
 
 def test_a_look_for_identities_holds_in_another_order_but_not_for_an_added_film() -> None:

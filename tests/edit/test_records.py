@@ -134,6 +134,13 @@ def test_deleting_a_goal_leaves_the_others(review):
     assert ids(after, "goals") == [16]
 
 
+def test_deleting_a_ruler_leaves_what_was_measured_with_it_in_pixels(review):
+    after = records.delete(review, some_id(19))
+    assert after.calibrations == ()
+    assert [measure.calibration for measure in after.measures] == [None, None]
+    assert [measure.points for measure in after.measures] == [m.points for m in review.measures]
+
+
 @pytest.mark.parametrize("name", RECORD_LISTS)
 def test_every_record_can_be_deleted(name, review):
     for record in getattr(review, name):

@@ -25,11 +25,18 @@ from aftercase.edit import records
 from aftercase.edit.answer import add_flag, set_reply
 from aftercase.edit.drawing import draw, undraw
 from aftercase.edit.history import History
+from aftercase.edit.measuring import (
+    add_calibration,
+    add_measure,
+    change_calibration,
+    change_measure,
+)
 from aftercase.edit.review import adopt, close_with
 from aftercase.errors import EditRefused
 from aftercase.model.base import id_source
 from aftercase.model.case import Case, GuideReference
 from aftercase.model.guide import Guide, Instrument, Step
+from aftercase.model.measure import BASES, MEASURE_KINDS, Calibration, Measure
 from aftercase.model.review import (
     COLOURS,
     RECORD_LISTS,
@@ -142,8 +149,9 @@ class Editing(RuleBasedStateMachine):
     @rule(place=places, at_us=moments)
     def move(self, place, at_us):
         record_id = self.some_record(place)
-        if record_id in {goal.id for goal in self.review.goals}:
-            return  # it has no time
+        bound = (*self.review.goals, *self.review.calibrations, *self.review.measures)
+        if record_id in {record.id for record in bound}:
+            return  # it has no time, or is bound to its frame
         moments = (*self.review.remarks, *self.review.flags, *self.review.replies)
         field = "at_us" if record_id in {r.id for r in moments} else "start_us"
         self.edit(lambda review: records.change(review, record_id, **{field: at_us}))
@@ -183,6 +191,49 @@ class Editing(RuleBasedStateMachine):
         to = Origin(case=self.case.id, reviewer="T2", revision=1, id=f"remark{number:020d}")
         said = {"watched": True, "understood": understood, "text": text, "asks": asks}
         self.edit(lambda review: set_reply(review, to, number, self.new_id, **said))
+
+    @rule(
+        start_us=moments, length_us=st.integers(-5, 600_000), basis=st.sampled_from(BASES), way=ways
+    )
+    def calibrate(self, start_us, length_us, basis, way):
+        span = {"start_us": start_us, "end_us": min(END_US, start_us + length_us)}
+        fields = {"basis": basis, "size_mm": 6.0, "size_from": "measured", "points": tuple(way)}
+        ruler = Calibration(id=self.new_id(), at_us=start_us, **span, **fields)
+        self.edit(lambda review: add_calibration(review, ruler))
+
+    @rule(
+        at_us=moments,
+        kind=st.sampled_from(MEASURE_KINDS),
+        way=ways,
+        place=places,
+        known=st.booleans(),
+    )
+    def measure(self, at_us, kind, way, place, known):
+        rulers = self.review.calibrations
+        ruler = rulers[place % len(rulers)] if rulers and known else None
+        if ruler is not None:
+            at_us = ruler.start_us
+        times_us = tuple(at_us + n for n in range(len(way))) if kind == "tip-path" else ()
+        measure = Measure(
+            id=self.new_id(),
+            kind=kind,
+            at_us=at_us,
+            points=tuple(way),
+            times_us=times_us,
+            calibration=ruler.id if ruler else None,
+        )
+        self.edit(lambda review: add_measure(review, measure))
+
+    @rule(place=places, at_us=moments, way=ways)
+    def measure_again(self, place, at_us, way):
+        for records_, change in (
+            (self.review.measures, change_measure),
+            (self.review.calibrations, change_calibration),
+        ):
+            if records_:
+                one = records_[place % len(records_)]
+                self.edit(lambda r, one=one, change=change: change(r, one.id, points=tuple(way)))
+                self.edit(lambda r, one=one, change=change: change(r, one.id, at_us=at_us))
 
     @rule(place=places)
     def delete(self, place):

@@ -25,7 +25,7 @@ def star(seed, n_points=17):
     chance = np.random.default_rng(seed)
     angles = np.arange(n_points) * 2 * np.pi / n_points
     radii = chance.uniform(20, 200, n_points)
-    return np.column_stack([radii * np.cos(angles), radii * np.sin(angles)]) + (500, 400)
+    return np.column_stack([500 + radii * np.cos(angles), 400 + radii * np.sin(angles)])
 
 
 def test_one_point_is_a_way_of_no_length_and_encloses_nothing():

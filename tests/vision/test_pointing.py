@@ -28,6 +28,12 @@ def test_no_error_of_pointing_is_no_error():
     assert pointing_errors(lambda p: np.array([path_length_px(p)]), ENDS, 0.0).tolist() == [0]
 
 
+def test_each_point_may_have_an_error_of_its_own():
+    """3 and 4 px together: 5, by hand."""
+    off = pointing_errors(lambda p: np.array([path_length_px(p)]), ENDS, np.array([3.0, 4.0]))
+    assert off == pytest.approx([5], rel=1e-4)
+
+
 def ring_numbers(points):
     ring = ring_through(points)
     return np.array([ring.mean_diameter_px, ring.area_px2, ring.axis_ratio])

@@ -33,9 +33,7 @@ def draw(review: Review, remark_id: str, drawing: Drawing) -> Review:
     points = drawing.points
     if drawing.shape == "freehand":
         points = thinned(points)
-    tidy = drawing.changed(
-        points=tuple((round(x, _DIGITS), round(y, _DIGITS)) for x, y in points),
-    )
+    tidy = drawing.changed(points=tidied(points))
     if problem := drawn_points_problem(tidy):
         raise EditRefused(f"This drawing cannot be kept: {problem}.")
     if max(max(axis) - min(axis) for axis in zip(*tidy.points, strict=True)) < _SMALLEST:
@@ -58,6 +56,11 @@ def undraw(review: Review, remark_id: str, drawing: Drawing) -> Review:
         raise EditRefused("This drawing is not on the remark.")
     del drawings[len(drawings) - 1 - drawings[::-1].index(drawing)]
     return change(review, remark_id, drawings=tuple(drawings))
+
+
+def tidied(points: Sequence[Place]) -> tuple[Place, ...]:
+    """Return places in shares of a frame as they are kept: to a 25th of a pixel in 3,840."""
+    return tuple((round(x, _DIGITS), round(y, _DIGITS)) for x, y in points)
 
 
 def thinned(points: Sequence[Place]) -> tuple[Place, ...]:

@@ -6,16 +6,16 @@ ruler goes are left in pixels.
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, Final
 
-from aftercase.edit.drawing import thinned
+from aftercase.edit.drawing import thinned, tidied
 from aftercase.edit.records import add, change, found
 from aftercase.errors import EditRefused
 from aftercase.model.measure import MOST_MEASURE_POINTS, Calibration, Measure
 from aftercase.model.measure_rules import calibration_problem, measure_problem
 from aftercase.model.review import Review
 
-_DRAWN_KINDS = ("path", "area")
+_DRAWN_KINDS: Final = ("path", "area")
 
 
 def add_calibration(review: Review, calibration: Calibration) -> Review:
@@ -26,7 +26,7 @@ def add_calibration(review: Review, calibration: Calibration) -> Review:
         EditRefused: It has too few points, or its frame lies outside its span.
     """
     _refuse(calibration_problem(calibration))
-    return add(review, "calibrations", calibration)
+    return add(review, "calibrations", calibration.changed(points=tidied(calibration.points)))
 
 
 def change_calibration(review: Review, calibration_id: str, **fields: Any) -> Review:
@@ -54,10 +54,14 @@ def add_measure(review: Review, measure: Measure) -> Review:
         ReviewClosed: The review is sealed or released.
         EditRefused: It has too few points, its ruler does not exist or does not hold for its frame.
     """
-    if measure.kind in _DRAWN_KINDS and len(measure.points) > MOST_MEASURE_POINTS:
-        measure = measure.changed(points=thinned(measure.points))
-    _refuse(measure_problem(measure, review.calibrations))
-    return add(review, "measures", measure)
+    points = measure.points
+    if measure.kind in _DRAWN_KINDS and len(points) > MOST_MEASURE_POINTS:
+        points = thinned(points)
+    tidy = measure.changed(
+        points=tidied(points), around=tidied(measure.around), optic=tidied(measure.optic)
+    )
+    _refuse(measure_problem(tidy, review.calibrations))
+    return add(review, "measures", tidy)
 
 
 def change_measure(review: Review, measure_id: str, **fields: Any) -> Review:

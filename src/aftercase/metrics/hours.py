@@ -54,6 +54,15 @@ def end_hours_of(case: Case, event: Event) -> Hours:
     return _hours(case, event.to_place, event.to_hour)
 
 
+def hours_at(case: Case, angle_deg: float, at_us: int) -> Hours:
+    """Return the hours of a direction on the picture, clockwise from straight up, at a moment."""
+    view = view_at(case, at_us)
+    return Hours(
+        _as_pointed(hour_at(angle_deg, view)) if view is not None else None,
+        _as_pointed(angle_deg / DEGREES_AN_HOUR),
+    )
+
+
 def picture_angle_deg(case: Case, place: PicturePoint) -> float | None:
     """Return the direction from the limbus centre to a place, on the picture as shown.
 
@@ -101,9 +110,8 @@ def _hours(case: Case, place: PicturePoint | None, stated: StatedHour | None) ->
     angle_deg = picture_angle_deg(case, place) if place is not None else None
     eye = picture = unsaid = None
     if place is not None and angle_deg is not None:
-        picture = _as_pointed(angle_deg / DEGREES_AN_HOUR)
-        view = view_at(case, place.at_us)
-        eye = _as_pointed(hour_at(angle_deg, view)) if view is not None else None
+        pointed = hours_at(case, angle_deg, place.at_us)
+        eye, picture = pointed.eye, pointed.picture
     if stated is not None:
         if stated.clock == EYE:
             eye = stated.hour

@@ -107,3 +107,8 @@ def plane_of_ruler(calibration: Calibration) -> str:
     """Return the plane a ruler lies in, one of `PLANES`: limbus and optic say it themselves."""
     own = {LIMBUS: AT_CORNEA, OPTIC: BEHIND_CORNEA}
     return own.get(calibration.basis, calibration.plane)
+
+
+def plane_of_measure(measure: Measure) -> str:
+    """Return the plane a measure lies in: a capsulorhexis is behind the cornea without a word."""
+    return BEHIND_CORNEA if measure.kind == "capsulorhexis" else measure.plane

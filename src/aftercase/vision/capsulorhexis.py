@@ -20,7 +20,7 @@ class Overlap:
     """How far the capsule lies over the optic's edge, all round.
 
     Attributes:
-        covered_share: Share of the optic's directions in which it does, 0..1.
+        covered_share: Share of the way round in which it does, 0..1.
         mean_px: Mean overlap along the optic's radii; where the edge is bare it counts as less
             than nothing.
         least_px: The least one; less than nothing where the optic's edge is bare.
@@ -53,11 +53,19 @@ def overlap_on(opening: Ellipse, optic: Ellipse) -> Overlap | None:
         return None
     overlaps = optic.radius_px(directions) - to_opening
     return Overlap(
-        float((overlaps > _TRACE * optic.longest_px).mean()),
+        _share_above(overlaps, _TRACE * optic.longest_px),
         float(overlaps.mean()),
         float(overlaps.min()),
         float(overlaps.max()),
     )
+
+
+def _share_above(values: Floats, least: float) -> float:
+    """Return the share of a closed curve that lies above a level, straight between its samples."""
+    above, beyond = values - least, np.roll(values, -1) - least
+    high, low = np.maximum(above, beyond), np.minimum(above, beyond)
+    parted = np.where(low > 0, 1.0, np.where(high <= 0, 0.0, high / np.maximum(high - low, _TRACE)))
+    return float(parted.mean())
 
 
 def _edge_from(ring: Ellipse, start_px: tuple[float, float], directions: Floats) -> Floats | None:

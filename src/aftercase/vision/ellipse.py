@@ -116,7 +116,8 @@ class Ellipse:
     def outline_px(self, n_points: int = _OUTLINE_POINTS) -> Floats:
         """Return points on its edge, the first one straight up from the centre, clockwise."""
         directions = np.arange(n_points) * 360.0 / n_points
-        return np.asarray(self.centre_px) + self.radius_px(directions)[:, None] * unit(directions)
+        away: Floats = self.radius_px(directions)[:, None] * unit(directions)
+        return away + np.array(self.centre_px, dtype=np.float64)
 
 
 def unit(direction_deg: Any) -> Floats:

@@ -19,14 +19,17 @@ _NUDGE_PX: Final = 0.05
 
 
 def pointing_errors(
-    numbers: Callable[[Floats], Floats], points_px: Floats, pointing_px: float = POINTING_PX
+    numbers: Callable[[Floats], Floats],
+    points_px: Floats,
+    pointing_px: float | Floats = POINTING_PX,
 ) -> Floats:
     """Return how far off numbers may be at 95 % when each of their points may be.
 
     Args:
         numbers: Works the numbers out of points, (n, 2) to (k,).
         points_px: The points as they were pointed at.
-        pointing_px: How far off a point may be along x and along y, independently, at 95 %.
+        pointing_px: How far off a point may be along x and along y, independently, at 95 %;
+            one for all, or (n,).
 
     Returns:
         Half-widths at 95 %, (k,), in the units of the numbers.
@@ -36,10 +39,11 @@ def pointing_errors(
         differences.
     """
     squares = np.zeros(numbers(points_px).shape)
+    off_px = np.broadcast_to(pointing_px, len(points_px))
     for place in np.ndindex(points_px.shape):
         nudged = [points_px.copy(), points_px.copy()]
         nudged[0][place] -= _NUDGE_PX
         nudged[1][place] += _NUDGE_PX
         slope = (numbers(nudged[1]) - numbers(nudged[0])) / (2 * _NUDGE_PX)
-        squares += (slope * pointing_px) ** 2
+        squares += (slope * off_px[place[0]]) ** 2
     return np.sqrt(squares)

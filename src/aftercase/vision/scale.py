@@ -23,7 +23,7 @@ from aftercase.vision.ellipse import (
 from aftercase.vision.pointing import POINTING_PX, pointing_errors
 
 WHITE_TO_WHITE_MM: Final = 11.71
-"""Horizontal diameter of people's corneas: 11.71 mm, SD 0.42, 390 people (Rüfer 2005, Cornea 24)."""
+"""Mean horizontal diameter of 390 people's corneas, SD 0.42 mm (Rüfer 2005, Cornea 24:259)."""
 
 NORMAL_95: Final = 1.96
 ASSUMED_ERROR_MM: Final = NORMAL_95 * 0.42
@@ -130,8 +130,9 @@ def scale_of_limbus(
 
     Three or four points, or points on a part of it, make a circle, in which tall and wide are
     mixed: half of what a cornea is less tall is added to the error, and twice as much as it is
-    where most of the limbus is left empty, since its ends are that much more curved. Where it is not known which way the 3-9 line lies, the
-    longest diameter is taken for it and the whole of that is added.
+    where most of the limbus is left empty, since its ends are that much more curved. Where it is
+    not known which way the 3-9 line lies, the longest diameter is taken for it and the whole of
+    what a cornea is less tall is added.
 
     Args:
         points_px: Three and more points on it.
