@@ -24,7 +24,6 @@ from aftercase.vision.paths import (
 from aftercase.vision.pointing import POINTING_PX, pointing_errors
 from aftercase.vision.scale import pointing_at
 
-NOTHING: Final[Floats] = np.empty((0, 2))
 _DEGREES_AN_HOUR: Final = 30.0
 
 
@@ -40,9 +39,9 @@ class Places:
     """
 
     points: Floats
-    around: Floats = NOTHING
-    optic: Floats = NOTHING
-    times_us: tuple[int, ...] = ()
+    around: Floats
+    optic: Floats
+    times_us: tuple[int, ...]
 
     def moved(self, all_px: Floats) -> Places:
         """Return the same places moved to others, all of them one after the other."""
