@@ -28,6 +28,13 @@ def test_no_error_of_pointing_is_no_error():
     assert pointing_errors(lambda p: np.array([path_length_px(p)]), ENDS, 0.0).tolist() == [0]
 
 
+def test_a_distance_of_nothing_is_off_all_the_same():
+    """Two points on one another, 2 px each along x and y: 2 sqrt 2 to 4, by hand."""
+    same = np.array([[5.0, 5], [5, 5]])
+    off = pointing_errors(lambda p: np.array([path_length_px(p)]), same)
+    assert 2 * math.sqrt(2) <= off[0] <= 4.001
+
+
 def test_each_point_may_have_an_error_of_its_own():
     """3 and 4 px together: 5, by hand."""
     off = pointing_errors(lambda p: np.array([path_length_px(p)]), ENDS, np.array([3.0, 4.0]))

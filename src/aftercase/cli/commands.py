@@ -17,6 +17,7 @@ COMMANDS: Final = {
     "frame": "Find the picture shown at a time, and when its frame starts.",
     "spans": "Take a table of spans, labels or remarks into a review.",
     "tabulate": "Print a measure of a review as text, CSV or JSON.",
+    "geometry": "Print what was measured on the picture, with its errors.",
     "report": "Write the critique with its tables, stills and tracks.",
     "check": "Find every broken rule of a case, with its place.",
     "demo": "Make the example case and everything that comes of it.",

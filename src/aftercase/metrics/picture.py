@@ -65,6 +65,7 @@ class PictureMeasure:
         fault: Why there are no numbers; empty where there are.
         cautions: Sentences that belong to the numbers.
         usual: What is usual, for information only.
+        threshold_mm_s: What movements were counted by; None where none were.
     """
 
     measure: Measure
@@ -75,6 +76,7 @@ class PictureMeasure:
     fault: str = ""
     cautions: tuple[str, ...] = ()
     usual: tuple[str, ...] = ()
+    threshold_mm_s: float | None = None
 
 
 def picture_measures(case: Case, guide: Guide, review: Review) -> tuple[PictureMeasure, ...]:
@@ -119,7 +121,13 @@ def picture_measure(case: Case, guide: Guide, review: Review, measure: Measure) 
         ruler,
         cautions=cautions_of(case, measure, ruler, pixels),
         usual=tuple(_usual(case, guide, measure)),
+        threshold_mm_s=threshold_of(measure) if measure.kind == "tip-path" else None,
     )
+
+
+def threshold_of(measure: Measure) -> float:
+    """Return by how many mm/s a tip's speed must rise and fall in a movement."""
+    return measure.threshold_mm_s or THRESHOLD_MM_S
 
 
 def _places(
@@ -205,7 +213,7 @@ def _movements(
         return
     times_us = np.array(places.times_us, dtype=np.float64)
     speeds_mm_s = speeds_px_s(places.points, times_us) * scale.mm_per_px * (factor or 1.0)
-    count = n_movements(speeds_mm_s, measure.threshold_mm_s or THRESHOLD_MM_S)
+    count = n_movements(speeds_mm_s, threshold_of(measure))
     quantity = QUANTITIES["movements"]
     yield Number("movements", _label(quantity, measure), count, "", None, "", quantity.digits)
 
@@ -232,8 +240,7 @@ def _usual(case: Case, guide: Guide, measure: Measure) -> Iterator[str]:
 
 def _label(quantity: Quantity, measure: Measure) -> str:
     around = "pupil" if measure.around_what == "pupil" else "limbus"
-    threshold = measure.threshold_mm_s or THRESHOLD_MM_S
-    return quantity.label.format(around=around, threshold=f"{threshold:g}")
+    return quantity.label.format(around=around, threshold=f"{threshold_of(measure):g}")
 
 
 def _unit(length: str, quantity: Quantity) -> str:

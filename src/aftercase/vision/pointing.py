@@ -15,7 +15,7 @@ POINTING_PX: Final = 2.0
 On a film of 1080 lines that is shown half as large it is one pixel of the screen.
 """
 
-_NUDGE_PX: Final = 0.05
+_NUDGE: Final = 0.05
 
 
 def pointing_errors(
@@ -35,15 +35,22 @@ def pointing_errors(
         Half-widths at 95 %, (k,), in the units of the numbers.
 
     Source:
-        Propagation of uncertainty to first order (JCGM 100:2008, 5.1.2), slopes by central
+        Propagation of uncertainty to first order (JCGM 100:2008, 5.1.2), slopes by
         differences.
     """
-    squares = np.zeros(numbers(points_px).shape)
+    here = numbers(points_px)
+    squares = np.zeros(here.shape)
     off_px = np.broadcast_to(pointing_px, len(points_px))
     for place in np.ndindex(points_px.shape):
-        nudged = [points_px.copy(), points_px.copy()]
-        nudged[0][place] -= _NUDGE_PX
-        nudged[1][place] += _NUDGE_PX
-        slope = (numbers(nudged[1]) - numbers(nudged[0])) / (2 * _NUDGE_PX)
-        squares += (slope * off_px[place[0]]) ** 2
+        slopes = [(_nudged(numbers, points_px, place, by) - here) / by for by in (_NUDGE, -_NUDGE)]
+        # The steeper side counts: a distance of nothing is off to every side, and never below.
+        squares += (np.abs(slopes).max(axis=0) * off_px[place[0]]) ** 2
     return np.sqrt(squares)
+
+
+def _nudged(
+    numbers: Callable[[Floats], Floats], points_px: Floats, place: tuple[int, ...], by_px: float
+) -> Floats:
+    points = points_px.copy()
+    points[place] += by_px
+    return numbers(points)
