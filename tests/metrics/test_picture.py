@@ -203,6 +203,22 @@ def test_an_opening_against_the_optic_needs_nothing_put_right():
     assert found.cautions == ()
 
 
+def test_two_rulers_on_one_frame_lend_the_limbus_and_the_optic():
+    opening = Ellipse((960, 560), 120, 115).outline_px(12)
+    measure = Measure(
+        id=some_id(3),
+        kind="capsulorhexis",
+        points=shares(opening),
+        at_us=10,
+        calibration=some_id(9),
+    )
+    both = (limbus_ruler(), optic_ruler().changed(id=some_id(9)))
+    review = Review(id=some_id(4), case=some_id(1), reviewer="T1", calibrations=both)
+    found = picture_measure(case(), GUIDE, review, measure)
+    assert number(found, "offset").value == pytest.approx(20 * 6 / 260)
+    assert number(found, "covered").value == pytest.approx(100)
+
+
 def test_the_optic_of_another_frame_lends_its_size_but_not_its_place():
     opening = Ellipse((960, 540), 120, 115).outline_px(12)
     found = told("capsulorhexis", opening, ruler=optic_ruler(), at_us=20)

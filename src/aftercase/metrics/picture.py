@@ -26,7 +26,6 @@ from aftercase.model.measure import (
     BEHIND_CORNEA,
     LIMBUS,
     OPTIC,
-    Calibration,
     Measure,
     Points,
     plane_of_measure,
@@ -42,6 +41,8 @@ THRESHOLD_MM_S: Final = 1.0
 """By how much a tip's speed must rise and fall in a movement, where nobody said (own choice)."""
 
 SEEN: Final = "as seen"
+
+_TAKEN_AGAINST: Final = ("angle", "capsulorhexis")
 
 _USUAL: Final = MappingProxyType(
     {
@@ -101,7 +102,7 @@ def picture_measure(case: Case, guide: Guide, review: Review, measure: Measure) 
         return PictureMeasure(measure, name, fault=NO_SIZE)
     calibration = next((c for c in review.calibrations if c.id == measure.calibration), None)
     ruler = None if calibration is None else ruler_of(case, calibration)
-    places = _places(case, measure, calibration, shape)
+    places = places_of(case, review, measure, shape)
     pixels = pixels_of(measure.kind, places)
     if not pixels:
         lacks_centre = measure.kind == "angle" and centre_of(places.around) is None
@@ -130,24 +131,28 @@ def threshold_of(measure: Measure) -> float:
     return measure.threshold_mm_s or THRESHOLD_MM_S
 
 
-def _places(
-    case: Case, measure: Measure, calibration: Calibration | None, shape: FrameShape
-) -> Places:
-    """Return the places of a measure; limbus and optic from its ruler where that has its frame."""
-    here = measure.part, measure.at_us
-    lent: dict[str, Points] = {}
-    if calibration is not None and (calibration.part, calibration.at_us) == here:
-        lent[calibration.basis] = calibration.points
-    around = measure.around
-    if not around and measure.around_what == LIMBUS:
-        around = lent.get(LIMBUS) or _centre_of_header(case, measure)
-    optic = measure.optic or (lent.get(OPTIC, ()) if measure.kind == "capsulorhexis" else ())
-    if len(optic) < 3:
-        optic = ()
+def places_of(case: Case, review: Review, measure: Measure, shape: FrameShape) -> Places:
+    """Return all places of a measure, in square pixels of its frame.
+
+    What an angle or a capsulorhexis is taken against, and was not pointed at for it, comes from a
+    ruler on the very same frame, and the limbus's centre from the header.
+    """
+    around: Points = ()
+    optic: Points = ()
+    if measure.kind in _TAKEN_AGAINST:
+        lent = {
+            one.basis: one.points
+            for one in review.calibrations
+            if (one.part, one.at_us) == (measure.part, measure.at_us)
+        }
+        around = measure.around
+        if not around and measure.around_what == LIMBUS:
+            around = lent.get(LIMBUS) or _centre_of_header(case, measure)
+        optic = measure.optic or lent.get(OPTIC, ())
     return Places(
         square_points(measure.points, shape),
         square_points(around, shape),
-        square_points(optic, shape),
+        square_points(optic if len(optic) > 2 else (), shape),
         measure.times_us,
     )
 
