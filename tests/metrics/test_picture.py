@@ -20,6 +20,7 @@ from aftercase.metrics.picturecautions import (
 from aftercase.metrics.rulers import (
     ASSUMED_OPTIC,
     ERROR_NOT_SAID,
+    HOW_SHOWN,
     NO_SIZE,
     NOT_A_PATIENT,
     PLANE_NOT_SAID,
@@ -55,7 +56,7 @@ def shares(points_px, wide=WIDE, high=HIGH):
     return tuple((float(x) / wide, float(y) / high) for x, y in points_px)
 
 
-def part(number=0, wide=WIDE, high=HIGH, aspect=(1, 1), length_us=1000):
+def part(number=0, wide=WIDE, high=HIGH, aspect=(1, 1), length_us=1000, **shown):
     return Part(
         id=some_id(100 + number),
         path=f"{number}.mp4",
@@ -68,6 +69,7 @@ def part(number=0, wide=WIDE, high=HIGH, aspect=(1, 1), length_us=1000):
         width_px=wide,
         height_px=high,
         pixel_aspect=aspect,
+        **{"shown_turn_deg": 0, **shown},
     )
 
 
@@ -204,7 +206,7 @@ def test_an_opening_against_the_optic_needs_nothing_put_right():
 
 
 def test_two_rulers_on_one_frame_lend_the_limbus_and_the_optic():
-    opening = Ellipse((960, 560), 120, 115).outline_px(12)
+    opening = Ellipse((960, 560), 105, 100).outline_px(12)
     measure = Measure(
         id=some_id(3),
         kind="capsulorhexis",
@@ -318,6 +320,26 @@ def test_pixels_that_are_not_square_are_made_so():
     found = picture_measure(wide, GUIDE, review, measure)
     assert number(found, "mean_diameter").value == pytest.approx(11.71)
     assert number(found, "axis_ratio").value == pytest.approx(1)
+
+
+def test_a_film_that_is_shown_turned_is_measured_as_shown():
+    """A quarter turn changes left and top: a limbus that stands on the frame lies on the picture.
+
+    From above the 3-9 line lies across, so that the 440 px of it count.
+    """
+    film = case(parts=(part(shown_turn_deg=90),), seat=(SinceWord(from_us=0, value="superior"),))
+    assert ruler_of(film, limbus_ruler()).scale.mm_per_px == pytest.approx(MM_PX)
+    straight = case(seat=(SinceWord(from_us=0, value="superior"),))
+    assert ruler_of(straight, limbus_ruler()).scale.mm_per_px == pytest.approx(11.71 / 410)
+    assert number(told("length", WOUND, film), "length").value == pytest.approx(90 * MM_PX)
+
+
+def test_a_film_of_which_it_was_not_kept_how_it_is_shown_says_so():
+    film = case(parts=(part(shown_turn_deg=None),))
+    angle = told("angle", around_limbus(270, 180), film, around=(CENTRE,))
+    assert angle.cautions == (HOW_SHOWN,)
+    assert HOW_SHOWN in ruler_of(film, limbus_ruler()).cautions
+    assert told("length", WOUND, film, optic_ruler()).cautions == (LOOKS_LARGER,)
 
 
 def around_limbus(*angles_deg):

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from typing import Final
 
 from aftercase.metrics.quantities import QUANTITIES
-from aftercase.metrics.rulers import PLANE_NOT_SAID, Ruler
+from aftercase.metrics.rulers import HOW_SHOWN, PLANE_NOT_SAID, Ruler, shown_as_decoded
 from aftercase.model.base import NOT_SAID
 from aftercase.model.case import Case, frame_shape, span_without_zoom_change
 from aftercase.model.measure import AT_CORNEA, BEHIND_CORNEA, Measure, plane_of_measure
@@ -59,6 +59,8 @@ def cautions_of(
     case: Case, measure: Measure, ruler: Ruler | None, names: Iterable[str]
 ) -> tuple[str, ...]:
     """Return what is to be said beside a measure's numbers, of which `names` are known."""
+    if measure.kind == "angle":
+        return (HOW_SHOWN,) if shown_as_decoded(case, measure.part) else ()
     if not any(QUANTITIES[name].power for name in names):
         return ()
     if unfit := unfit_ruler(case, measure, ruler):

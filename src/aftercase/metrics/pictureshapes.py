@@ -11,12 +11,13 @@ from aftercase.metrics.pointed import centre_of
 from aftercase.metrics.rulers import square_points
 from aftercase.model.case import Case, frame_shape
 from aftercase.model.measure import Calibration, Measure
-from aftercase.model.picture import FrameShape
+from aftercase.model.picture import FrameShape, decoded_share, shown_size
 from aftercase.model.review import Drawing, Review
 from aftercase.vision.ellipse import Floats, ring_through
 
 _MEASURED, _AROUND, _OPTIC = "sky", "white", "orange"
 _RINGS = ("ring", "capsulorhexis")
+_OUTSIDE = (-1.0, -1.0)
 
 
 def measure_drawings(case: Case, review: Review, measure: Measure) -> tuple[Drawing, ...]:
@@ -79,11 +80,11 @@ def _drawings(
     line: Floats, colour: str, part: int, at_us: int, shape: FrameShape
 ) -> Iterator[Drawing]:
     """Yield a line as drawings: only what lies on the frame, which may come in pieces."""
-    shares = line / (shape.width_px * shape.pixel_aspect, shape.height_px)
+    shares = line / shown_size(shape)
     piece: list[tuple[float, float]] = []
-    for x, y in (*shares.tolist(), (-1.0, -1.0)):
+    for x, y in (*shares.tolist(), _OUTSIDE):
         if 0.0 <= x <= 1.0 and 0.0 <= y <= 1.0:
-            piece.append((x, y))
+            piece.append(decoded_share(x, y, shape.shown_turn_deg, mirrored=shape.shown_mirrored))
             continue
         if len(piece) > 1:
             kind = "line" if len(piece) == 2 else "freehand"

@@ -19,7 +19,7 @@ from aftercase.model.measure import (
     plane_of_ruler,
 )
 from aftercase.model.measure_rules import uses_human_size
-from aftercase.model.picture import FrameShape
+from aftercase.model.picture import FrameShape, shown_px
 from aftercase.vision.angles import line_of_three_and_nine_deg
 from aftercase.vision.ellipse import Floats
 from aftercase.vision.scale import (
@@ -43,6 +43,10 @@ ERROR_NOT_SAID: Final = "Nobody said how well the ruler’s own size is known: o
 PLANE_NOT_SAID: Final = (
     "Nobody said whether the ruler lay at the cornea or behind it, which makes about 16 % of "
     "difference between what is measured at one and the other."
+)
+HOW_SHOWN: Final = (
+    "How the film is shown was not kept when this case was made: clock hours and the 3-9 line are "
+    "wrong if its file says to turn or mirror it. “aftercase parts” with an order looks."
 )
 
 _BASIS_NAMES: Final = MappingProxyType(
@@ -86,7 +90,8 @@ def ruler_of(case: Case, calibration: Calibration) -> Ruler:
     if scale is None:
         return Ruler(calibration, None, NO_RULER_SHAPE, plane, named)
     words = f"{named}, ±{100 * scale.error:.1f} %"
-    return Ruler(calibration, scale, "", plane, words, _cautions(calibration, scale, size_error_mm))
+    cautions = _cautions(case, calibration, scale, size_error_mm)
+    return Ruler(calibration, scale, "", plane, words, cautions)
 
 
 def size_error_of(calibration: Calibration) -> float | None:
@@ -105,10 +110,18 @@ def size_error_of(calibration: Calibration) -> float | None:
     return known.get((calibration.basis, calibration.size_from))
 
 
+def shown_as_decoded(case: Case, part: int) -> bool:
+    """Claim that it was not kept how a part is shown, so that it is taken as decoded."""
+    return case.parts[part].shown_turn_deg is None
+
+
 def square_points(points: Points, shape: FrameShape) -> Floats:
-    """Return places in shares of a frame as an array (n, 2) in square pixels."""
-    across = shape.width_px * shape.pixel_aspect, float(shape.height_px)
-    return np.array(points, dtype=np.float64).reshape(-1, 2) * across
+    """Return places in shares of a decoded frame as an array (n, 2) on the picture as shown.
+
+    In square pixels.
+    """
+    shown = [shown_px(x, y, shape) for x, y in points]
+    return np.array(shown, dtype=np.float64).reshape(-1, 2)
 
 
 def _scale(
@@ -133,8 +146,9 @@ def _said_from(calibration: Calibration) -> str:
 
 
 def _cautions(
-    calibration: Calibration, scale: Scale, size_error_mm: float | None
+    case: Case, calibration: Calibration, scale: Scale, size_error_mm: float | None
 ) -> tuple[str, ...]:
+    unsure = calibration.basis == LIMBUS and shown_as_decoded(case, calibration.part)
     assumed_optic = calibration.basis == OPTIC and calibration.size_from not in (
         "measured",
         "maker",
@@ -143,4 +157,5 @@ def _cautions(
         *scale.notes,
         *((ASSUMED_OPTIC,) if assumed_optic else ()),
         *((ERROR_NOT_SAID,) if size_error_mm is None else ()),
+        *((HOW_SHOWN,) if unsure else ()),
     )

@@ -153,6 +153,7 @@ def _case_of(given: PointsFile) -> Case:
         width_px=wide,
         height_px=high,
         pixel_aspect=aspect.as_integer_ratio(),
+        shown_turn_deg=0,
     )
     turn = given.turn_deg
     return Case(
