@@ -103,6 +103,7 @@ def test_every_file_of_the_critique_is_written_and_read_by_others(
         "summary.csv",
         "gaps.csv",
         "events.csv",
+        "measures.csv",
         "steps.vtt",
         "remarks.vtt",
     }

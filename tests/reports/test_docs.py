@@ -15,7 +15,9 @@ def columns_explained(text: str) -> list[str]:
     return [name for cell in cells for name in re.findall("`([a-z_]+)`", cell)]
 
 
-@pytest.mark.parametrize("name", ["critique.csv", "summary.csv", "gaps.csv", "events.csv"])
+@pytest.mark.parametrize(
+    "name", ["critique.csv", "summary.csv", "gaps.csv", "events.csv", "measures.csv"]
+)
 def test_every_column_is_explained_in_its_order(name, files):
     text = DOCS.read_text(encoding="utf-8")
     shared = text.split("\n## CSV files\n")[1].split("\n### ")[0]

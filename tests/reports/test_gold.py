@@ -21,6 +21,7 @@ TEXTS = (
     "summary.csv",
     "gaps.csv",
     "events.csv",
+    "measures.csv",
     "steps.vtt",
     "remarks.vtt",
 )
@@ -46,7 +47,7 @@ def test_a_report_is_the_one_that_was_read_and_kept(name, files, pytestconfig):
 
 def test_the_bundle_holds_the_files_named_and_a_still_for_each_picture(files, stills):
     names = {still.file_name for pictures in stills.values() for still in pictures}
-    assert len(names) == 7
+    assert len(names) == 8
     assert set(files) == {*TEXTS, *(f"stills/{name}" for name in names)}
 
 

@@ -73,6 +73,7 @@ def hostile_subject(subject: Subject, text: str) -> Subject:
             events=tuple(e.changed(name=text) for e in guide.events),
             tasks=tuple(t.changed(about=text, task=text, met_when=text) for t in guide.tasks),
             pause_causes=tuple(c.changed(name=text) for c in guide.pause_causes),
+            usual_ranges=tuple(u.changed(measure=text, usual=text) for u in guide.usual_ranges),
         ),
         review.changed(
             remarks=tuple(r.changed(**marked) for r in review.remarks),
@@ -85,6 +86,7 @@ def hostile_subject(subject: Subject, text: str) -> Subject:
             instruments=tuple(i.changed(note=text) for i in review.instruments),
             gap_causes=tuple(c.changed(note=text) for c in review.gap_causes),
             flags=tuple(f.changed(note=text) for f in review.flags),
+            measures=tuple(m.changed(note=text) for m in review.measures),
             goals=tuple(
                 g.changed(act=text, seen_when=text, from_case=None, outcome=text)
                 for g in review.goals
@@ -142,7 +144,7 @@ def test_csv_holds_it_in_one_cell_that_calculates_nothing(typed, made):
     frame = pd.read_csv(io.BytesIO(made["critique.csv"]), encoding="utf-8-sig", lineterminator=None)
     assert frame["text"][0] == csv_cell(typed)
     assert frame["at_ms"].to_list()[0] == 31200
-    for name in ("summary.csv", "gaps.csv", "events.csv"):
+    for name in ("summary.csv", "gaps.csv", "events.csv", "measures.csv"):
         cells = pd.read_csv(io.BytesIO(made[name]), encoding="utf-8-sig", dtype=str).stack()
         assert not cells.str.match("[=+@\t\r-]").any(), name
 

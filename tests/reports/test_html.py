@@ -46,8 +46,9 @@ def test_the_policy_forbids_everything_but_its_own_pictures_and_style(page):
 
 def test_every_picture_has_words_and_its_bytes(page, stills):
     pictures = page.all("img")
-    # Two at the remark drawn on twice, one at five others; one for each of page one's points.
-    assert len(pictures) == 2 + 5 + 3
+    # Two at the remark drawn on twice, one at five others; one for each of page one's points;
+    # and one of a measure.
+    assert len(pictures) == 2 + 5 + 3 + 1
     content = {still.content for each in stills.values() for still in each}
     for picture in pictures:
         assert picture["alt"].startswith("Picture at 0:0")
@@ -94,9 +95,10 @@ def test_every_table_is_headed_by_columns_and_can_be_scrolled_with_keys(page):
     assert all((a["role"], a["tabindex"]) == ("region", "0") for a in regions)
 
 
-def test_without_a_film_a_time_leads_to_its_remark(page, subject):
+def test_without_a_film_a_time_leads_to_its_remark_or_measure(page, subject):
     links = {a["href"] for a in page.all("a") if a.get("class") == "when"}
-    assert links == {f"#remark-{remark.id}" for remark in subject.review.remarks}
+    remarks = {f"#remark-{remark.id}" for remark in subject.review.remarks}
+    assert links == remarks | {f"#measure-{measure.id}" for measure in subject.review.measures}
 
 
 def test_with_a_film_times_lead_to_its_moments_by_media_fragment(linked):

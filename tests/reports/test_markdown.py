@@ -80,8 +80,9 @@ def test_the_pictures_it_names_are_among_the_files(files):
         for child in token.children or ()
         if child.type == "image"
     ]
-    # Two at the remark drawn on twice, one at five others; one for each of page one's points.
-    assert len(named) == 2 + 5 + 3
+    # Two at the remark drawn on twice, one at five others; one for each of page one's points;
+    # and one of a measure.
+    assert len(named) == 2 + 5 + 3 + 1
     assert set(named) <= set(files)
 
 

@@ -130,7 +130,7 @@ def test_a_printed_time_gives_back_its_frame(rate, first, chosen):
 
 
 def test_lines_end_as_rfc_4180_says_and_the_mark_comes_first(files):
-    for name in ("critique.csv", "summary.csv", "gaps.csv", "events.csv"):
+    for name in ("critique.csv", "summary.csv", "gaps.csv", "events.csv", "measures.csv"):
         content = files[name]
         assert content.startswith(b"\xef\xbb\xbf")
         assert content.endswith(b"\r\n")

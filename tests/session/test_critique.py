@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from fractions import Fraction
 from io import BytesIO
 from pathlib import Path
@@ -17,6 +18,7 @@ from aftercase.media.overlay import DRAWING_COLOURS
 from aftercase.metrics.subject import Settings
 from aftercase.model.base import NewId
 from aftercase.model.case import Mask, Window
+from aftercase.model.measure import Measure
 from aftercase.model.review import Drawing, Origin, Remark, Reply, Review
 from aftercase.session.header import save_header
 from aftercase.session.opened import OpenedCase, open_case
@@ -124,6 +126,32 @@ def test_a_remark_without_drawings_has_the_picture_of_its_moment(
     assert image.size == (384, 288)
     assert middle_of(image, GREEN) == pytest.approx((134.4, 106.6), abs=1.5)
     assert middle_of(image, DRAWING_COLOURS["orange"]) is None
+
+
+@pytest.mark.parametrize("mirrored", [False, True], ids=["plain", "mirrored"])
+@pytest.mark.parametrize("turn_deg", [0, 90, 180, 270])
+def test_a_measured_ring_lies_round_its_spot_in_the_report(
+    turn_deg: int, mirrored: bool, tmp_path: Path, at: Places, new_id: NewId
+) -> None:
+    """Five places 0.1 of the width from the spot; the page names the measure and its pixels."""
+    film = film_at(tmp_path / "film.mp4", turn_deg=turn_deg, mirrored=mirrored)
+    opened = case_of(film, tmp_path / "c", at, new_id)
+    x, y = spot(5)
+    edge = tuple(
+        (x + 0.1 * math.cos(turn), y + 0.1 * 384 / 288 * math.sin(turn))
+        for turn in (2 * math.pi * n / 5 for n in range(5))
+    )
+    measure = Measure(id=new_id(), kind="ring", at_us=5 * FRAME_US, points=edge)
+    case_id = opened.case.id
+    write(opened, Review(id=new_id(), case=case_id, reviewer="T01", measures=(measure,)))
+    stills = stills_of(opened, at)
+    assert list(stills) == [f"{measure.id}.jpg"]
+    [image] = stills.values()
+    green, sky = middle_of(image, GREEN), middle_of(image, DRAWING_COLOURS["sky"])
+    assert green is not None
+    assert sky == pytest.approx(green, abs=3)
+    page = (opened.folder.path / "out" / "critique.md").read_text("utf-8")
+    assert "| Mean diameter | 76.8 ±" in page  # a fifth of 384 square columns
 
 
 @pytest.mark.parametrize("mirrored", [False, True], ids=["plain", "mirrored"])

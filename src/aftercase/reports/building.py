@@ -9,6 +9,7 @@ from typing import Final
 from aftercase.clock import SECOND_US
 from aftercase.metrics.gaps import NOT_MARKED, gaps_of
 from aftercase.metrics.measures import measured
+from aftercase.metrics.picture import PictureMeasure
 from aftercase.metrics.steps import families, visits
 from aftercase.metrics.subject import Settings, Subject
 from aftercase.metrics.table import Table
@@ -26,6 +27,7 @@ from aftercase.reports.content import (
 )
 from aftercase.reports.framesheet import worded_sheet
 from aftercase.reports.header import header_facts
+from aftercase.reports.measures import measure_items, measure_sheet, shown_measures
 from aftercase.reports.recordsheets import remark_sheet
 from aftercase.reports.remarks import front_page, goal_items, remark_groups, remark_items
 from aftercase.reports.sections import (
@@ -83,7 +85,7 @@ def critique_content(
     Args:
         subject: The case, its guide and the review.
         settings: How gaps are counted.
-        stills: Pictures of remarks, by the remark's id; remarks without one go without.
+        stills: Pictures of remarks and measures, by the mark's id; marks without one go without.
         printed_on: A date to print, if wanted.
         others: Other people's reviews of the case; what released ones reply is printed.
     """
@@ -92,6 +94,7 @@ def critique_content(
     clock = _clock_picture(subject, settings, sheets["steps"])
     remarks = remark_items(subject, stills, others)
     goals = goal_items(subject, remarks)
+    measures = shown_measures(subject)
     return CritiqueContent(
         title=f"Critique of case {subject.case.code}",
         byline=_byline(subject),
@@ -102,6 +105,7 @@ def critique_content(
         remarks=remark_groups(remarks),
         gaps=gaps_section(subject, sheets, known=clock.gaps_known),
         events=events_section(subject, sheets),
+        measures=measure_items(measures, stills),
         order=order_section(sheets),
         critical=critical_section(sheets),
         flags=flags_section(subject),
@@ -111,7 +115,7 @@ def critique_content(
         clock=clock,
         step_cues=_step_cues(subject),
         remark_cues=_remark_cues(remarks, shown_window(subject.case).end_us),
-        csv_sheets=_csv_sheets(subject, sheets, remarks),
+        csv_sheets=_csv_sheets(subject, sheets, remarks, measures),
     )
 
 
@@ -209,13 +213,17 @@ def _remark_lines(remark: RemarkItem) -> Iterator[str]:
 
 
 def _csv_sheets(
-    subject: Subject, sheets: Mapping[str, Sheet], remarks: tuple[RemarkItem, ...]
+    subject: Subject,
+    sheets: Mapping[str, Sheet],
+    remarks: tuple[RemarkItem, ...],
+    measures: tuple[PictureMeasure, ...],
 ) -> dict[str, Sheet]:
     files = {
         "critique.csv": remark_sheet(remarks),
         "summary.csv": sheets["steps"].only(SUMMARY_COLUMNS),
         "gaps.csv": sheets["gaps"].only(GAP_COLUMNS),
         "events.csv": sheets["event-list"].only(EVENT_COLUMNS),
+        "measures.csv": measure_sheet(measures),
     }
     return {name: _with_case(sheet, subject) for name, sheet in files.items()}
 

@@ -29,7 +29,7 @@ def critique_files(
     Args:
         subject: The case, its guide and the review.
         settings: How gaps are counted.
-        stills: Pictures of remarks, by the remark's id.
+        stills: Pictures of remarks and measures, by the mark's id.
         decimal: ``point`` or ``comma``, in the CSV files.
         film_link: Relative path of the film that times lead to; no film is linked where None.
         printed_on: A date to print, if wanted.
@@ -50,9 +50,10 @@ def critique_files(
 
 
 def _still_files(content: CritiqueContent) -> dict[str, bytes]:
-    remarks = (remark for group in content.remarks for remark in group.remarks)
+    of_remarks = (one.stills for group in content.remarks for one in group.remarks)
+    of_measures = (one.stills for one in content.measures)
     return {
         f"{STILL_FOLDER}/{still.file_name}": still.content
-        for remark in remarks
-        for still in remark.stills
+        for stills in (*of_remarks, *of_measures)
+        for still in stills
     }

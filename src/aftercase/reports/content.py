@@ -14,21 +14,21 @@ _FILE_ENDINGS: Final = {"image/jpeg": "jpg", "image/png": "png"}
 
 @dataclass(frozen=True)
 class Still:
-    """The picture of a remark, as it goes into a report.
+    """The picture of a remark or a measure, as it goes into a report.
 
     Attributes:
-        remark_id: The remark it was taken for.
+        mark_id: The remark or the measure it was taken for.
         at_us: Start of the frame it shows.
         width_px: Width of the image.
         height_px: Height of the image.
         content: The bytes of the image file.
         media_type: ``image/jpeg`` or ``image/png``.
-        number: Which picture of the remark it is, from 1.
+        number: Which picture of its mark it is, from 1.
         drawn: Shapes that are drawn on it.
         alt: What it shows, in words; made from its time where empty.
     """
 
-    remark_id: str
+    mark_id: str
     at_us: int
     width_px: int
     height_px: int
@@ -40,13 +40,13 @@ class Still:
 
     @property
     def file_name(self) -> str:
-        """Name of its file beside a report: the remark's id, safe on every disk."""
+        """Name of its file beside a report: the mark's id, safe on every disk."""
         number = "" if self.number == 1 else f"-{self.number}"
-        return f"{self.remark_id}{number}.{_FILE_ENDINGS[self.media_type]}"
+        return f"{self.mark_id}{number}.{_FILE_ENDINGS[self.media_type]}"
 
 
 Stills = Mapping[str, tuple[Still, ...]]
-"""The pictures of remarks, by the remark's id."""
+"""The pictures of remarks and measures, by the mark's id."""
 
 
 @dataclass(frozen=True)
@@ -180,6 +180,31 @@ class Fact:
 
 
 @dataclass(frozen=True)
+class MeasureItem:
+    """Something measured on the picture, as it is shown.
+
+    Attributes:
+        id: Its id, also its anchor on the page.
+        at_us: When.
+        name: What was measured.
+        note: A note beside it.
+        numbers: Each number's name, and its value with error, unit and how it was come by.
+        hours: Clock hours in words; empty for none.
+        said: Sentences that belong to the numbers: the ruler, cautions, what is usual.
+        stills: Its picture, with the measure drawn on it; none where there is none.
+    """
+
+    id: str
+    at_us: int
+    name: str
+    note: str
+    numbers: tuple[Fact, ...]
+    hours: str
+    said: tuple[str, ...]
+    stills: tuple[Still, ...]
+
+
+@dataclass(frozen=True)
 class Section:
     """Tables that belong together, with the sentences that stand above them."""
 
@@ -258,6 +283,7 @@ class CritiqueContent:
         remarks: Remarks by step.
         gaps: Gaps and what could not be seen.
         events: Events, complications, arcs.
+        measures: What was measured on the picture, by time.
         order: Findings on the order of steps.
         critical: Critical portions.
         flags: Moments that whoever reviews next is asked to look at.
@@ -279,6 +305,7 @@ class CritiqueContent:
     remarks: tuple[RemarkGroup, ...]
     gaps: Section
     events: Section
+    measures: tuple[MeasureItem, ...]
     order: Section
     critical: Section
     flags: Section

@@ -11,6 +11,7 @@ import jinja2
 from markupsafe import Markup
 
 from aftercase.clock import seconds_text, text_of
+from aftercase.metrics.picturecautions import APPROXIMATE
 from aftercase.reports.cautions import NOT_QUALITY
 from aftercase.reports.charts import clock_chart, gap_chart, time_chart
 from aftercase.reports.content import CritiqueContent, Still
@@ -40,6 +41,7 @@ def critique_html(content: CritiqueContent, *, film_link: str | None = None) -> 
             content=content,
             policy=CONTENT_POLICY,
             not_quality=NOT_QUALITY,
+            approximate=APPROXIMATE,
             signs=REMARK_KIND_SIGNS,
             names=REMARK_KIND_NAMES,
             film=None if film_link is None else film_path(film_link),

@@ -6,11 +6,13 @@ from collections.abc import Iterable, Iterator
 from typing import Final
 
 from aftercase.clock import text_of
+from aftercase.metrics.picturecautions import APPROXIMATE
 from aftercase.reports.cautions import NOT_QUALITY
 from aftercase.reports.content import (
     CritiqueContent,
     FrontPage,
     GoalItem,
+    MeasureItem,
     RemarkItem,
     Section,
     Still,
@@ -43,7 +45,10 @@ def _blocks(content: CritiqueContent) -> Iterator[str]:
         yield f"### {markdown(group.step)}"
         for remark in group.remarks:
             yield from _remark(remark)
-    for section in (content.gaps, content.events, content.order, content.critical):
+    for section in (content.gaps, content.events):
+        yield from _section(section)
+    yield from _measures(content.measures)
+    for section in (content.order, content.critical):
         yield from _section(section)
     yield from _section(content.flags) if content.flags.sheets else ()
     yield "## Goals"
@@ -161,6 +166,19 @@ def _sheet(sheet: Sheet) -> Iterator[str]:
     else:
         yield markdown(sheet.empty)
     yield "\n".join(f"- {markdown(note)}" for note in sheet.notes)
+
+
+def _measures(measures: Iterable[MeasureItem]) -> Iterator[str]:
+    for number, one in enumerate(measures):
+        yield "" if number else f"## Measured on the picture\n\n{markdown(APPROXIMATE)}"
+        yield f"### {text_of(one.at_us)} · {markdown(one.name)}"
+        yield from _stills(one.stills)
+        yield _said("Note", one.note)
+        if one.numbers:
+            rows = ((fact.label, fact.value) for fact in one.numbers)
+            yield _table(("Number", "Value"), "lr", rows)
+        yield markdown(one.hours)
+        yield "\n".join(f"- {markdown(sentence)}" for sentence in one.said)
 
 
 def _table(labels: Iterable[str], sides: Iterable[str], rows: Iterable[Iterable[str]]) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -15,10 +15,12 @@ from aftercase.media.picture import Picture
 from aftercase.media.recording import Recording
 from aftercase.media.stills import jpeg_bytes
 from aftercase.media.watch import UNWATCHED, Watch
+from aftercase.metrics.pictureshapes import measure_drawings
 from aftercase.metrics.subject import Settings
 from aftercase.metrics.tables import shown_window
 from aftercase.model.case import Case
-from aftercase.model.review import Remark, Review
+from aftercase.model.measure import Measure
+from aftercase.model.review import Drawing, Remark, Review
 from aftercase.reports.bundle import critique_files
 from aftercase.reports.content import Still, Stills
 from aftercase.session.films import open_films
@@ -103,10 +105,14 @@ def _stills(
         return {}, [error.message]
     stills: dict[str, tuple[Still, ...]] = {}
     notes = [*_missing(recording), *map(str, recording.differences)]
+    marks: list[tuple[Remark | Measure, Sequence[Drawing]]] = [
+        *((remark, remark.drawings) for remark in review.remarks),
+        *((one, measure_drawings(opened.case, review, one)) for one in review.measures),
+    ]
     with recording:
-        for done, remark in enumerate(review.remarks, start=1):
-            stills[remark.id] = tuple(_stills_of(recording, opened.case, remark))
-            watch.step(done, len(review.remarks))
+        for done, (mark, drawings) in enumerate(marks, start=1):
+            stills[mark.id] = tuple(_stills_of(recording, opened.case, mark, drawings))
+            watch.step(done, len(marks))
     return stills, notes
 
 
@@ -118,8 +124,10 @@ def _missing(recording: Recording) -> list[str]:
     ]
 
 
-def _stills_of(recording: Recording, case: Case, remark: Remark) -> Iterator[Still]:
-    """Yield the pictures that were drawn on, else the one of the remark's moment.
+def _stills_of(
+    recording: Recording, case: Case, mark: Remark | Measure, drawings: Sequence[Drawing]
+) -> Iterator[Still]:
+    """Yield the pictures that were drawn on, else the one of the mark's moment.
 
     None of a frame that is damaged, missing, or outside what is shown of the case.
     """
@@ -128,25 +136,27 @@ def _stills_of(recording: Recording, case: Case, remark: Remark) -> Iterator[Sti
     def shown(moments_us: set[int]) -> list[int]:
         return sorted(us for us in moments_us if window.start_us <= us < window.end_us)
 
-    drawn = shown({drawing.at_us for drawing in remark.drawings})
+    drawn = shown({drawing.at_us for drawing in drawings})
     taken: set[int] = set()
-    for us in drawn or shown({remark.at_us}):
+    for us in drawn or shown({mark.at_us}):
         try:
             picture = recording.picture_at(us, max_side_px=STILL_SIDE_PX)
         except RecordingMissing:
             continue  # its part is among the notes already
         if not picture.damaged and picture.times.start_us not in taken:
             taken.add(picture.times.start_us)
-            yield _still(picture, case, remark, len(taken))
+            yield _still(picture, case, mark.id, drawings, len(taken))
 
 
-def _still(picture: Picture, case: Case, remark: Remark, number: int) -> Still:
+def _still(
+    picture: Picture, case: Case, mark_id: str, drawn: Sequence[Drawing], number: int
+) -> Still:
     times = picture.times
-    drawings = drawn_in(remark.drawings, times.part, times.start_us, times.end_us)
+    drawings = drawn_in(drawn, times.part, times.start_us, times.end_us)
     hidden = hidden_in(case.masks, times.start_us, times.end_us)
     width_px, height_px = displayed_size(picture.pixels)
     return Still(
-        remark_id=remark.id,
+        mark_id=mark_id,
         at_us=times.start_us,
         width_px=width_px,
         height_px=height_px,
