@@ -134,6 +134,8 @@ def test_a_long_way_drawn_by_hand_is_thinned_and_a_ring_of_as_many_points_refuse
 def test_places_are_kept_to_the_pixel_of_any_film(review):
     after = add_measure(review, measure(points=((1 / 3, 2 / 3), (0.1, 0.7777777))))
     assert of(after, 60).points == ((0.33333, 0.66667), (0.1, 0.77778))
+    moved = change_measure(after, some_id(60), points=((0.1, 2 / 3), (0.2, 0.2)))
+    assert of(moved, 60).points == ((0.1, 0.66667), (0.2, 0.2))
 
 
 def test_a_changed_size_or_point_keeps_the_id(review):

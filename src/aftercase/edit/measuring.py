@@ -16,6 +16,7 @@ from aftercase.model.measure_rules import calibration_problem, measure_problem
 from aftercase.model.review import Review
 
 _DRAWN_KINDS: Final = ("path", "area")
+_PLACES: Final = ("points", "around", "optic")
 
 
 def add_calibration(review: Review, calibration: Calibration) -> Review:
@@ -39,7 +40,7 @@ def change_calibration(review: Review, calibration_id: str, **fields: Any) -> Re
     """
     if not isinstance(found(review, calibration_id)[1], Calibration):
         raise EditRefused("Only a calibration can be changed so.")
-    changed = change(review, calibration_id, **fields)
+    changed = change(review, calibration_id, **_tidy(fields))
     _refuse(calibration_problem(found(changed, calibration_id)[1]))
     for measure in changed.measures:
         if measure.calibration == calibration_id:
@@ -74,7 +75,7 @@ def change_measure(review: Review, measure_id: str, **fields: Any) -> Review:
     """
     if not isinstance(found(review, measure_id)[1], Measure):
         raise EditRefused("Only a measure can be changed so.")
-    changed = change(review, measure_id, **fields)
+    changed = change(review, measure_id, **_tidy(fields))
     _refuse(measure_problem(found(changed, measure_id)[1], changed.calibrations))
     return changed
 
@@ -83,6 +84,10 @@ def rulers_at(review: Review, at_us: int) -> tuple[Calibration, ...]:
     """Return the rulers that hold at a moment, the one whose frame is nearest first."""
     there = [one for one in review.calibrations if one.start_us <= at_us < one.end_us]
     return tuple(sorted(there, key=lambda one: (abs(one.at_us - at_us), one.id)))
+
+
+def _tidy(fields: dict[str, Any]) -> dict[str, Any]:
+    return fields | {name: tidied(fields[name]) for name in _PLACES if name in fields}
 
 
 def _refuse(problem: tuple[str, str] | None) -> None:

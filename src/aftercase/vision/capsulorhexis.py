@@ -44,7 +44,7 @@ def overlap_on(opening: Ellipse, optic: Ellipse) -> Overlap | None:
         less the distance to the opening's.
 
     Example:
-        >>> overlap_on(Ellipse((0, 0), 2.5, 2.5), Ellipse((0, 0), 3.0, 3.0)).mean_px
+        >>> round(overlap_on(Ellipse((0, 0), 2.5, 2.5), Ellipse((0, 0), 3.0, 3.0)).mean_px, 9)
         0.5
     """
     directions = np.arange(_DIRECTIONS) * 360.0 / _DIRECTIONS

@@ -101,7 +101,7 @@ class Ellipse:
         """Return the distance from the centre to the edge in a direction, or in each of several.
 
         Example:
-            >>> round(Ellipse((0, 0), 6.0, 5.0, 90.0).radius_px(0.0), 9)
+            >>> float(Ellipse((0, 0), 6.0, 5.0, 90.0).radius_px(0.0))
             5.0
         """
         off = np.radians(np.asarray(direction_deg) - self.longest_deg)

@@ -2,9 +2,16 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from aftercase.edit.marking import running_step
+from aftercase.model.measure import Calibration
 from aftercase.model.review import RECORD_LISTS, Span
 from aftercase.session.desk import Desk
+
+_MOMENTS: Final = ("at_us",)
+_EDGES: Final = ("start_us", "end_us", *_MOMENTS)
+"""A ruler's span is no mark of what happened: only its frame is gone to."""
 
 
 def stops_us(desk: Desk) -> tuple[int, ...]:
@@ -13,7 +20,7 @@ def stops_us(desk: Desk) -> tuple[int, ...]:
     moments = {start_us}
     for name in RECORD_LISTS:
         for mark in getattr(desk.shown_review, name):
-            for field in ("start_us", "end_us", "at_us"):
+            for field in _MOMENTS if isinstance(mark, Calibration) else _EDGES:
                 us = getattr(mark, field, None)
                 if us is not None and start_us <= us < end_us:
                     moments.add(desk.frames.start_of(us))
