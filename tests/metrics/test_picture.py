@@ -403,6 +403,28 @@ def test_an_outline_has_area_perimeter_and_circularity():
     assert (crossed.numbers, crossed.fault) == ((), NO_SHAPE)
 
 
+def test_a_long_outline_drawn_by_hand_is_measured_whole():
+    """500 corners of a circle of 100 px: pi 100^2 but for a share of 1 - sin(x)/x; by hand."""
+    found = told("area", Ellipse((960, 540), 100, 100).outline_px(500), calibration=None)
+    step = 2 * math.pi / 500
+    expected = math.pi * 100**2 * math.sin(step) / step
+    assert number(found, "area").value == pytest.approx(expected)
+
+
+@pytest.mark.parametrize("n_points", [5, 6, 7])
+def test_a_ring_at_the_edge_of_being_a_circle_has_errors_that_are_numbers(n_points):
+    """The widest empty stretch is 150 degrees, right where an ellipse becomes a circle."""
+    towards = [n * 210 / (n_points - 1) for n in range(n_points)]
+    ring = Ellipse((960, 540), 110, 100)
+    edge = [
+        (960 + float(ring.radius_px(t)) * math.sin(math.radians(t)),
+         540 - float(ring.radius_px(t)) * math.cos(math.radians(t)))
+        for t in towards
+    ]  # fmt: skip
+    found = told("ring", edge)
+    assert all(math.isfinite(one.error or 0) for one in found.numbers)
+
+
 def test_the_path_of_a_tip_has_length_time_speed_and_movements():
     """There and back twice, 100 px in 0.1 s each way, at rest between: two movements... by hand.
 

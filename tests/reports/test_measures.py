@@ -61,6 +61,7 @@ def test_every_millimetre_has_an_error_and_stands_under_the_caution(table, files
     lengths = table[table["unit"].isin(["mm", "mm²", "mm/s"])]
     assert (lengths["error"] > 0).all()
     assert (lengths["ruler_error"] > 0).all()
+    assert lengths["cautions"].str.contains(APPROXIMATE, regex=False).all()
     for name in ("critique.md", "critique.html"):
         text = files[name].decode()
         caution = text.index(APPROXIMATE)

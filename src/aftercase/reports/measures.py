@@ -8,6 +8,7 @@ from typing import Final
 
 from aftercase.clock import text_of
 from aftercase.metrics.picture import PictureMeasure, picture_measures
+from aftercase.metrics.picturecautions import APPROXIMATE
 from aftercase.metrics.subject import Subject
 from aftercase.metrics.tables import shown_window
 from aftercase.reports.content import Fact, MeasureItem, Stills
@@ -61,6 +62,7 @@ def measure_sheet(measures: Iterable[PictureMeasure]) -> Sheet:
     rows: list[tuple[Value, ...]] = []
     for one in measures:
         scale = None if one.ruler is None else one.ruler.scale
+        approximate = (APPROXIMATE,) if scale is not None and one.numbers else ()
         measure = one.measure
         named = (measure.id, measure.at_us, measure.kind, measure.note)
         beside = (
@@ -68,7 +70,7 @@ def measure_sheet(measures: Iterable[PictureMeasure]) -> Sheet:
             one.hours or None,
             None if one.ruler is None else one.ruler.words,
             None if scale is None else _written(scale.error),
-            " ".join(said for said in (one.fault, *one.cautions) if said),
+            " ".join(said for said in (one.fault, *one.cautions, *approximate) if said),
         )
         for number in one.numbers:
             error = None if number.error is None else _written(number.error)
