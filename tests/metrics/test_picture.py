@@ -8,6 +8,7 @@ import pytest
 
 from aftercase.metrics.picture import picture_measure, picture_measures
 from aftercase.metrics.picturecautions import (
+    CLICKED,
     LOOKS_LARGER,
     LOOKS_OTHERWISE,
     MEASURE_PLANE_NOT_SAID,
@@ -426,10 +427,7 @@ def test_a_ring_at_the_edge_of_being_a_circle_has_errors_that_are_numbers(n_poin
 
 
 def test_the_path_of_a_tip_has_length_time_speed_and_movements():
-    """There and back twice, 100 px in 0.1 s each way, at rest between: two movements... by hand.
-
-    Speeds of the steps: 26.6 mm/s, 0, 26.6, 0 in mm: two peaks.
-    """
+    """There and back, 100 px in 0.1 s each way, at rest between: speeds 26.6, 0, 26.6 mm/s."""
     points = [(500.0, 500), (600, 500), (600, 500), (500, 500)]
     film = case(parts=(part(length_us=1_000_000),))
     ruler = limbus_ruler(end_us=1_000_000)
@@ -445,7 +443,9 @@ def test_the_path_of_a_tip_has_length_time_speed_and_movements():
     calm = told("tip-path", points, film, ruler, times_us=times, threshold_mm_s=30.0)
     assert number(calm, "movements").value == 0
     assert "30 mm/s" in number(calm, "movements").label
+    assert found.cautions == (CLICKED,)
     bare = told("tip-path", points, film, ruler, times_us=times, calibration=None)
+    assert bare.cautions == (NO_RULER, CLICKED)
     assert "movements" not in {n.name for n in bare.numbers}
     assert number(bare, "mean_speed").unit == "px/s"
 

@@ -34,6 +34,10 @@ NO_CENTRE: Final = (
     "No centre is known to take the angle about: point at the limbus, or at its centre."
 )
 OTHER_FRAMES: Final = "The ruler belongs to frames of another size."
+CLICKED: Final = (
+    "Duration is not quality. A path clicked through frames is shorter than the way the tip went, "
+    "and a movement between two clicks is not seen."
+)
 ZOOMED: Final = (
     "The zoom was changed between the ruler’s frame and this one: in pixels of the film. Calibrate "
     "again on this stretch."
@@ -63,10 +67,11 @@ def cautions_of(
         return (HOW_SHOWN,) if shown_as_decoded(case, measure.part) else ()
     if not any(QUANTITIES[name].power for name in names):
         return ()
+    of_kind = (CLICKED,) if measure.kind == "tip-path" else ()
     if unfit := unfit_ruler(case, measure, ruler):
-        return (unfit,)
+        return (unfit, *of_kind)
     assert ruler is not None, "a measure without a ruler is told in pixels"
-    return (*ruler.cautions, *_plane_cautions(case, measure, ruler))
+    return (*ruler.cautions, *_plane_cautions(case, measure, ruler), *of_kind)
 
 
 def _plane_cautions(case: Case, measure: Measure, ruler: Ruler) -> Iterator[str]:
