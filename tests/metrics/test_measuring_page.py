@@ -56,9 +56,9 @@ def off_by(n_points, arc_deg):
     chance = np.random.default_rng(n_points * arc_deg)
     off = []
     for _ in range(300):
-        made = Ellipse((900, 500), 220, 210, float(chance.uniform(0, 180)))
+        made = Ellipse(900, 500, 220, 210, float(chance.uniform(0, 180)))
         towards = (np.arange(n_points) + chance.uniform(0, 1, n_points)) * arc_deg / n_points
-        exact = np.array(made.centre_px) + made.radius_px(towards)[:, None] * unit(towards)
+        exact = np.array(made.centre_px) + made.reach_px(towards)[:, None] * unit(towards)
         found = ellipse_through(exact + chance.normal(0, 1, exact.shape))
         off.append(abs(found.mean_diameter_px / made.mean_diameter_px - 1))
     return 100 * float(np.percentile(off, 95))

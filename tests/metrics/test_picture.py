@@ -43,7 +43,7 @@ from aftercase.model.review import Review
 from aftercase.vision.ellipse import Ellipse
 
 WIDE, HIGH = 1920, 1080
-LIMBUS = Ellipse((960, 540), 220, 205, longest_deg=0)
+LIMBUS = Ellipse(960, 540, 220, 205, long_deg=0)
 """As the eye lies on a picture from the temple: the 3-9 line runs up and down."""
 
 MM_PX = 11.71 / 440
@@ -112,7 +112,7 @@ def limbus_ruler(**fields):
 
 
 def optic_ruler(**fields):
-    given = {"basis": "optic", "points": shares(Ellipse((960, 540), 130, 130).outline_px(8))}
+    given = {"basis": "optic", "points": shares(Ellipse(960, 540, 130, 130).outline_px(8))}
     return limbus_ruler(**{**given, "size_mm": 6.0, "size_from": "maker", **fields})
 
 
@@ -175,7 +175,7 @@ def test_a_known_ring_behind_the_cornea_comes_out_as_it_is():
     """
     seen_px = 6.14 / MM_PX
     found = told(
-        "ring", Ellipse((900, 500), seen_px / 2, seen_px / 2).outline_px(60), plane="behind-cornea"
+        "ring", Ellipse(900, 500, seen_px / 2, seen_px / 2).outline_px(60), plane="behind-cornea"
     )
     seen = number(found, "mean_diameter", "as seen")
     right = number(found, "mean_diameter", "divided by 1.16")
@@ -192,7 +192,7 @@ def test_a_known_ring_behind_the_cornea_comes_out_as_it_is():
 
 def test_an_opening_against_the_optic_needs_nothing_put_right():
     """260 px are 6 mm; 240 x 230 px are 5.54 x 5.31 mm, 10 to 15 px of overlap: by hand."""
-    opening = Ellipse((960, 540), 120, 115, longest_deg=90).outline_px(12)
+    opening = Ellipse(960, 540, 120, 115, long_deg=90).outline_px(12)
     found = told("capsulorhexis", opening, ruler=optic_ruler(), at_us=10, plane="not-said")
     mm = 6 / 260
     assert number(found, "longest_diameter").value == pytest.approx(240 * mm)
@@ -207,7 +207,7 @@ def test_an_opening_against_the_optic_needs_nothing_put_right():
 
 
 def test_two_rulers_on_one_frame_lend_the_limbus_and_the_optic():
-    opening = Ellipse((960, 560), 105, 100).outline_px(12)
+    opening = Ellipse(960, 560, 105, 100).outline_px(12)
     measure = Measure(
         id=some_id(3),
         kind="capsulorhexis",
@@ -223,7 +223,7 @@ def test_two_rulers_on_one_frame_lend_the_limbus_and_the_optic():
 
 
 def test_the_optic_of_another_frame_lends_its_size_but_not_its_place():
-    opening = Ellipse((960, 540), 120, 115).outline_px(12)
+    opening = Ellipse(960, 540, 120, 115).outline_px(12)
     found = told("capsulorhexis", opening, ruler=optic_ruler(), at_us=20)
     assert number(found, "mean_diameter").unit == "mm"
     assert "covered" not in {n.name for n in found.numbers}
@@ -231,19 +231,19 @@ def test_the_optic_of_another_frame_lends_its_size_but_not_its_place():
 
 def test_an_opening_off_the_limbus_centre_over_its_radius():
     """30 px right and 40 px down: 50 px, over a mean radius of 212.5; by hand."""
-    opening = Ellipse((990, 580), 110, 100).outline_px(12)
+    opening = Ellipse(990, 580, 110, 100).outline_px(12)
     found = told("capsulorhexis", opening, around=shares(LIMBUS.outline_px(8)))
     assert number(found, "offset", "as seen").value == pytest.approx(50 * MM_PX)
     assert number(found, "offset", "divided by 1.16").value == pytest.approx(50 * MM_PX / 1.16)
     assert number(found, "offset_share").value == pytest.approx(50 / 212.5)
-    pupil = shares(Ellipse((990, 540), 150, 150).outline_px(6))
+    pupil = shares(Ellipse(990, 540, 150, 150).outline_px(6))
     by_pupil = told("capsulorhexis", opening, around=pupil, around_what="pupil")
     assert number(by_pupil, "offset", "as seen").value == pytest.approx(40 * MM_PX)
     assert "pupil" in number(by_pupil, "offset_share").label
 
 
 def test_few_points_make_a_circle_of_which_roundness_is_not_told():
-    found = told("capsulorhexis", Ellipse((960, 540), 110, 100).outline_px(4))
+    found = told("capsulorhexis", Ellipse(960, 540, 110, 100).outline_px(4))
     assert {"mean_diameter", "area"} <= {n.name for n in found.numbers}
     assert not {"axis_ratio", "circularity"} & {n.name for n in found.numbers}
 
@@ -279,7 +279,7 @@ def test_in_a_practice_eye_nothing_is_put_right_behind_the_cornea():
     ruler = limbus_ruler(size_from="maker", size_error_mm=0.1)
     found = told(
         "ring",
-        Ellipse((960, 540), 99, 99).outline_px(9),
+        Ellipse(960, 540, 99, 99).outline_px(9),
         case(setting="practice-eye"),
         ruler,
         plane="behind-cornea",
@@ -312,7 +312,7 @@ def test_the_white_to_white_line_is_the_eye_s_not_the_picture_s():
 
 def test_pixels_that_are_not_square_are_made_so():
     """16:15 pixels of 720 x 576: a circle of 200 square px is 187.5 stored px wide."""
-    round_px = Ellipse((384, 288), 100, 100).outline_px(12)
+    round_px = Ellipse(384, 288, 100, 100).outline_px(12)
     stored = shares(round_px, 720 * 16 / 15, 576)
     ruler = limbus_ruler(points=stored)
     wide = case(parts=(part(0, 720, 576, (16, 15)),))
@@ -406,7 +406,7 @@ def test_an_outline_has_area_perimeter_and_circularity():
 
 def test_a_long_outline_drawn_by_hand_is_measured_whole():
     """500 corners of a circle of 100 px: pi 100^2 but for a share of 1 - sin(x)/x; by hand."""
-    found = told("area", Ellipse((960, 540), 100, 100).outline_px(500), calibration=None)
+    found = told("area", Ellipse(960, 540, 100, 100).outline_px(500), calibration=None)
     step = 2 * math.pi / 500
     expected = math.pi * 100**2 * math.sin(step) / step
     assert number(found, "area").value == pytest.approx(expected)
@@ -416,10 +416,10 @@ def test_a_long_outline_drawn_by_hand_is_measured_whole():
 def test_a_ring_at_the_edge_of_being_a_circle_has_errors_that_are_numbers(n_points):
     """The widest empty stretch is 150 degrees, right where an ellipse becomes a circle."""
     towards = [n * 210 / (n_points - 1) for n in range(n_points)]
-    ring = Ellipse((960, 540), 110, 100)
+    ring = Ellipse(960, 540, 110, 100)
     edge = [
-        (960 + float(ring.radius_px(t)) * math.sin(math.radians(t)),
-         540 - float(ring.radius_px(t)) * math.cos(math.radians(t)))
+        (960 + float(ring.reach_px(t)) * math.sin(math.radians(t)),
+         540 - float(ring.reach_px(t)) * math.cos(math.radians(t)))
         for t in towards
     ]  # fmt: skip
     found = told("ring", edge)

@@ -48,10 +48,10 @@ def ring_numbers(points):
 
 NUMBERS = {
     "length": (lambda p: np.array([path_length_px(p[:2])]), ENDS),
-    "outline": (lambda p: np.array([area_px2(p)]), Ellipse((500, 500), 200, 150).outline_px(9)),
-    "ring": (ring_numbers, Ellipse((500, 500), 220, 200, 40).outline_px(8)),
-    "circle": (lambda p: ring_numbers(p)[:2], Ellipse((500, 500), 99, 99).outline_px(3)),
-    "half-ring": (ring_numbers, Ellipse((500, 500), 220, 200, 40).outline_px(16)[:11]),
+    "outline": (lambda p: np.array([area_px2(p)]), Ellipse(500, 500, 200, 150).outline_px(9)),
+    "ring": (ring_numbers, Ellipse(500, 500, 220, 200, 40).outline_px(8)),
+    "circle": (lambda p: ring_numbers(p)[:2], Ellipse(500, 500, 99, 99).outline_px(3)),
+    "half-ring": (ring_numbers, Ellipse(500, 500, 220, 200, 40).outline_px(16)[:11]),
 }
 
 

@@ -17,7 +17,7 @@ from aftercase.vision.scale import (
     scale_of_optic,
 )
 
-LIMBUS = Ellipse((960, 540), 220, 205, longest_deg=90)
+LIMBUS = Ellipse(960, 540, 220, 205, long_deg=90)
 """440 px wide from left to right, 410 px tall."""
 
 
@@ -39,7 +39,7 @@ def test_two_points_on_one_another_are_no_ruler():
 
 @pytest.mark.parametrize("n_points", [3, 4, 5, 12])
 def test_an_optic_of_6_mm_by_its_edge(n_points):
-    scale = scale_of_optic(Ellipse((700, 400), 150, 150).outline_px(n_points))
+    scale = scale_of_optic(Ellipse(700, 400, 150, 150).outline_px(n_points))
     assert scale.mm_per_px == pytest.approx(6 / 300)
     assert scale.size_error == pytest.approx(0.1 / 6)
 
@@ -50,7 +50,7 @@ def test_an_optic_by_two_ends_of_a_diameter():
 
 
 def test_an_optic_tilted_by_seven_degrees_is_off_by_less_than_half_a_per_cent():
-    tilted = Ellipse((700, 400), 150, 150 * math.cos(math.radians(7)), 20).outline_px(9)
+    tilted = Ellipse(700, 400, 150, 150 * math.cos(math.radians(7)), 20).outline_px(9)
     assert scale_of_optic(tilted).mm_per_px == pytest.approx(6 / 300, rel=0.005)
 
 
@@ -64,7 +64,7 @@ def test_the_limbus_is_measured_along_the_eye_s_own_line():
 
 
 def test_a_limbus_that_lies_on_its_side_is_measured_up_and_down():
-    upright = Ellipse((960, 540), 220, 205, longest_deg=0).outline_px(12)
+    upright = Ellipse(960, 540, 220, 205, long_deg=0).outline_px(12)
     assert scale_of_limbus(upright, 0.0).mm_per_px == pytest.approx(WHITE_TO_WHITE_MM / 440)
 
 

@@ -120,8 +120,8 @@ def _ring_numbers(ring: Ellipse) -> dict[str, float]:
     numbers = {"mean_diameter": ring.mean_diameter_px}
     if not ring.is_circle:
         numbers |= {
-            "longest_diameter": 2 * ring.longest_px,
-            "shortest_diameter": 2 * ring.shortest_px,
+            "longest_diameter": 2 * ring.long_px,
+            "shortest_diameter": 2 * ring.short_px,
             "axis_ratio": ring.axis_ratio,
             "circularity": ring.circularity,
         }

@@ -44,16 +44,16 @@ def overlap_on(opening: Ellipse, optic: Ellipse) -> Overlap | None:
         less the distance to the opening's.
 
     Example:
-        >>> round(overlap_on(Ellipse((0, 0), 2.5, 2.5), Ellipse((0, 0), 3.0, 3.0)).mean_px, 9)
+        >>> round(overlap_on(Ellipse(0, 0, 2.5, 2.5), Ellipse(0, 0, 3.0, 3.0)).mean_px, 9)
         0.5
     """
     directions = np.arange(_DIRECTIONS) * 360.0 / _DIRECTIONS
     to_opening = _edge_from(opening, optic.centre_px, directions)
     if to_opening is None:
         return None
-    overlaps = optic.radius_px(directions) - to_opening
+    overlaps = optic.reach_px(directions) - to_opening
     return Overlap(
-        _share_above(overlaps, _TRACE * optic.longest_px),
+        _share_above(overlaps, _TRACE * optic.long_px),
         float(overlaps.mean()),
         float(overlaps.min()),
         float(overlaps.max()),
@@ -70,8 +70,8 @@ def _share_above(values: Floats, least: float) -> float:
 
 def _edge_from(ring: Ellipse, start_px: tuple[float, float], directions: Floats) -> Floats | None:
     """Return the distance from a place inside a ring to its edge, in each direction."""
-    along, across = unit(ring.longest_deg), unit(ring.longest_deg + 90.0)
-    turned = np.stack([along / ring.longest_px, across / ring.shortest_px])
+    along, across = unit(ring.long_deg), unit(ring.long_deg + 90.0)
+    turned = np.stack([along / ring.long_px, across / ring.short_px])
     start = turned @ (np.asarray(start_px) - np.asarray(ring.centre_px))
     if start @ start >= 1:
         return None

@@ -7,7 +7,7 @@ degrees clockwise from straight up, as everywhere.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Final
 
 import numpy as np
@@ -32,41 +32,76 @@ _STILL: Final = 1e-9
 _OUTLINE_POINTS: Final = 180
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Ellipse:
-    """A ring on the picture; a circle has two equal radii.
+    """An ellipse in pixels, counted from the middle of the top left pixel, y downwards.
 
     Attributes:
-        centre_px: Its centre (x, y).
-        longest_px: Half of its longest diameter.
-        shortest_px: Half of its shortest diameter.
-        longest_deg: Which way the longest diameter lies, 0 <= angle < 180.
+        x_px: Centre, to the right.
+        y_px: Centre, downwards.
+        long_px: Longer half axis.
+        short_px: Shorter half axis.
+        long_deg: Where the longer axis points, clockwise from straight up: 0 <= it < 180.
     """
 
-    centre_px: tuple[float, float]
-    longest_px: float
-    shortest_px: float
-    longest_deg: float = 0.0
+    x_px: float
+    y_px: float
+    long_px: float
+    short_px: float
+    long_deg: float = 0.0
+
+    @property
+    def radius_px(self) -> float:
+        """Return the mean of the half axes."""
+        return (self.long_px + self.short_px) / 2
+
+    def distance_px(self, x_px: float, y_px: float) -> float:
+        """Return how far a point is from the centre."""
+        return math.hypot(x_px - self.x_px, y_px - self.y_px)
+
+    def enlarged(self, factor: float) -> Ellipse:
+        """Return the ellipse as it lies on the same picture shown `factor` times as large.
+
+        Example:
+            >>> Ellipse(0, 1, 4, 2).enlarged(2)
+            Ellipse(x_px=0.5, y_px=2.5, long_px=8, short_px=4, long_deg=0.0)
+        """
+        return replace(
+            self,
+            x_px=scaled_place(self.x_px, factor),
+            y_px=scaled_place(self.y_px, factor),
+            long_px=self.long_px * factor,
+            short_px=self.short_px * factor,
+        )
+
+    def resized(self, factor: float) -> Ellipse:
+        """Return the ellipse with axes `factor` times as long about the same centre."""
+        return replace(self, long_px=self.long_px * factor, short_px=self.short_px * factor)
+
+    @property
+    def centre_px(self) -> tuple[float, float]:
+        """Its centre (x, y)."""
+        return self.x_px, self.y_px
 
     @property
     def is_circle(self) -> bool:
         """Whether it was made as a circle, or happens to be one."""
-        return self.longest_px == self.shortest_px
+        return self.long_px == self.short_px
 
     @property
     def mean_diameter_px(self) -> float:
         """The mean of its longest and its shortest diameter."""
-        return self.longest_px + self.shortest_px
+        return self.long_px + self.short_px
 
     @property
     def axis_ratio(self) -> float:
         """Shortest over longest diameter: 1 for a circle."""
-        return self.shortest_px / self.longest_px
+        return self.short_px / self.long_px
 
     @property
     def area_px2(self) -> float:
         """The area it encloses."""
-        return math.pi * self.longest_px * self.shortest_px
+        return math.pi * self.long_px * self.short_px
 
     @property
     def perimeter_px(self) -> float:
@@ -77,10 +112,10 @@ class Ellipse:
             (Abramowitz and Stegun 17.6), exact to rounding. From memory.
 
         Example:
-            >>> round(Ellipse((0, 0), 2.75, 2.5).perimeter_px, 5)
+            >>> round(Ellipse(0, 0, 2.75, 2.5).perimeter_px, 5)
             16.50271
         """
-        a, b = self.longest_px, self.shortest_px
+        a, b = self.long_px, self.short_px
         total, weight = a * a, 0.5
         half_gap = math.sqrt(max(0.0, a * a - b * b))
         while half_gap > 1e-15 * a:
@@ -97,27 +132,25 @@ class Ellipse:
         """
         return 4 * math.pi * self.area_px2 / self.perimeter_px**2
 
-    def radius_px(self, direction_deg: Any) -> Any:
+    def reach_px(self, direction_deg: Any) -> Any:
         """Return the distance from the centre to the edge in a direction, or in each of several.
 
         Example:
-            >>> float(Ellipse((0, 0), 6.0, 5.0, 90.0).radius_px(0.0))
+            >>> float(Ellipse(0, 0, 6.0, 5.0, 90.0).reach_px(0.0))
             5.0
         """
-        off = np.radians(np.asarray(direction_deg) - self.longest_deg)
-        return self.shortest_px / np.hypot(
-            np.sin(off), self.shortest_px / self.longest_px * np.cos(off)
-        )
+        off = np.radians(np.asarray(direction_deg) - self.long_deg)
+        return self.short_px / np.hypot(np.sin(off), self.short_px / self.long_px * np.cos(off))
 
     def width_px(self, direction_deg: float) -> float:
         """Return the diameter through the centre that lies in a direction."""
-        return 2 * float(self.radius_px(direction_deg))
+        return 2 * float(self.reach_px(direction_deg))
 
     def outline_px(self, n_points: int = _OUTLINE_POINTS) -> Floats:
         """Return points on its edge, the first one straight up from the centre, clockwise."""
         directions = np.arange(n_points) * 360.0 / n_points
-        away: Floats = self.radius_px(directions)[:, None] * unit(directions)
-        return away + np.array(self.centre_px, dtype=np.float64)
+        away: Floats = self.reach_px(directions)[:, None] * unit(directions)
+        return np.asarray(away + np.asarray(self.centre_px))
 
 
 def unit(direction_deg: Any) -> Floats:
@@ -169,10 +202,10 @@ def circle_through(points_px: Floats) -> Ellipse | None:
     rough = _rough_circle(points_px)
     if rough is None:
         return None
-    x, y, radius = _nearest_circle(points_px, (*rough.centre_px, rough.longest_px))
-    if not math.isfinite(radius) or not 0 < radius < _LARGEST * rough.longest_px:
+    x, y, radius = _nearest_circle(points_px, (*rough.centre_px, rough.long_px))
+    if not math.isfinite(radius) or not 0 < radius < _LARGEST * rough.long_px:
         return None
-    return Ellipse((x, y), radius, radius)
+    return Ellipse(x, y, radius, radius)
 
 
 def _rough_circle(points_px: Floats) -> Ellipse | None:
@@ -187,7 +220,7 @@ def _rough_circle(points_px: Floats) -> Ellipse | None:
         return None
     centre = float(middle[0] + apart_px * found[0]), float(middle[1] + apart_px * found[1])
     radius_px = math.sqrt(squared) * apart_px
-    return Ellipse(centre, radius_px, radius_px)
+    return Ellipse(*centre, radius_px, radius_px)
 
 
 def _nearest_circle(
@@ -228,14 +261,15 @@ def ellipse_through(points_px: Floats) -> Ellipse | None:
     if conic is None:
         return None
     ellipse = _ellipse_of(conic)
-    if ellipse is None or ellipse.axis_ratio < _FLATTEST or ellipse.longest_px > _LARGEST:
+    if ellipse is None or ellipse.axis_ratio < _FLATTEST or ellipse.long_px > _LARGEST:
         return None
     centre = middle + apart_px * np.asarray(ellipse.centre_px)
     return Ellipse(
-        (float(centre[0]), float(centre[1])),
-        ellipse.longest_px * apart_px,
-        ellipse.shortest_px * apart_px,
-        ellipse.longest_deg,
+        float(centre[0]),
+        float(centre[1]),
+        ellipse.long_px * apart_px,
+        ellipse.short_px * apart_px,
+        ellipse.long_deg,
     )
 
 
@@ -277,11 +311,9 @@ def _ellipse_of(conic: Floats) -> Ellipse | None:
     values, vectors = np.linalg.eigh(form / level if level else form)
     if not level or values.min() <= 0:
         return None
-    longest_deg = float(direction_of(vectors[:, 0]) % 180.0 % 180.0)
+    long_deg = float(direction_of(vectors[:, 0]) % 180.0 % 180.0)
     longest, shortest = 1 / np.sqrt(values)
-    return Ellipse(
-        (float(centre[0]), float(centre[1])), float(longest), float(shortest), longest_deg
-    )
+    return Ellipse(float(centre[0]), float(centre[1]), float(longest), float(shortest), long_deg)
 
 
 def scatter_px(points_px: Floats, ring: Ellipse) -> float:
@@ -293,7 +325,7 @@ def scatter_px(points_px: Floats, ring: Ellipse) -> float:
     if n_left <= 0:
         return 0.0
     away = points_px - np.asarray(ring.centre_px)
-    off = np.hypot(*away.T) - ring.radius_px(direction_of(away))
+    off = np.hypot(*away.T) - ring.reach_px(direction_of(away))
     return float(np.sqrt((off**2).sum() / n_left))
 
 
@@ -301,3 +333,11 @@ def widest_gap_deg(points_px: Floats, ring: Ellipse) -> float:
     """Return the widest angle about a ring's centre in which no point lies, 360 for one point."""
     directions = np.sort(direction_of(points_px - np.asarray(ring.centre_px)))
     return float(np.diff(directions, append=directions[0] + 360.0).max())
+
+
+def scaled_place(at_px: float, factor: float) -> float:
+    """Return where a place lies along an edge of the picture `factor` times as long.
+
+    Pixels are counted from the middle of the first one, which itself grows.
+    """
+    return (at_px + 0.5) * factor - 0.5

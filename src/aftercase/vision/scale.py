@@ -149,7 +149,7 @@ def scale_of_limbus(
         ring = ring_through(points)
         if ring is None:
             return math.nan
-        return 2 * ring.longest_px if line_deg is None else ring.width_px(line_deg)
+        return 2 * ring.long_px if line_deg is None else ring.width_px(line_deg)
 
     scale = _scale(points_px, width, size_mm, size_error_mm, pointing_px)
     ring = ring_through(points_px)
