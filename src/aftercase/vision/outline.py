@@ -1,0 +1,207 @@
+"""A nearly round outline fitted to a picture, spoke by spoke, however much of it is covered."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from aftercase.vision.ellipse import Ellipse
+from aftercase.vision.polar import Floats, ring_radii, spoke_lengths_px, spokes, steps, unrolled
+
+GROWTH: Final = 1.02
+N_SPOKES: Final = 64
+ARMS: Final = spokes(N_SPOKES)
+_ANGLES: Final = np.arange(N_SPOKES) * (2 * np.pi / N_SPOKES)
+_SHAPES: Final = np.stack(
+    [np.ones(N_SPOKES), *(part(k * _ANGLES) for k in (1, 2) for part in (np.cos, np.sin))], axis=1
+)
+"""Size, shift to the right, shift downwards, and the two stretches of an ellipse: (n, 5)."""
+_STIFF: Final = np.diag([0.0, 0.001, 0.001, 0.015, 0.015]) * N_SPOKES
+"""What is hardly seen stays round and where it was."""
+_LOOSE: Final = 0.03
+"""A place this share of the radius off the outline counts half."""
+_NEAR: Final = 0.04
+"""A spoke agrees whose step is nearer to the outline than this share of the radius."""
+_CLEAR: Final = 0.3
+"""And is at least this share of a step plainly seen."""
+UNEVEN: Final = 0.1
+"""Variance of a vote that is always there."""
+
+Direction = Callable[[Floats], Floats]
+"""Votes of the spokes that see the outline, (n, 3), to the unit step that is looked for: (3,)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Search:
+    """How an outline is looked for.
+
+    Attributes:
+        half: Rings outside and inside that are compared.
+        least: Inner end, over the radius it starts from.
+        most: Outer end, likewise.
+        windows: How far from the outline so far a step may be, one fit each; over the radius.
+        direction: The step that is looked for.
+    """
+
+    half: int
+    least: float
+    most: float
+    windows: tuple[float, ...]
+    direction: Direction
+
+
+@dataclass(frozen=True, slots=True)
+class Outline:
+    """A fitted outline.
+
+    Attributes:
+        ellipse: The fit, in pixels of the field.
+        agreeing: Share of all spokes with a clear step on the outline.
+        seen: Share of all spokes on which the outline is inside the picture.
+        strength: Mean step along the outline over all spokes, in visible steps: -1 to 1.
+        evenness: Mean step over how much it varies from spoke to spoke.
+    """
+
+    ellipse: Ellipse
+    agreeing: float
+    seen: float
+    strength: float
+    evenness: float
+
+
+def fitted(field: Floats, start: Ellipse, search: Search) -> Outline:
+    """Fit an outline, starting from an ellipse, and again from where that led.
+
+    Args:
+        field: Colours of every pixel in visible steps: (height, width, 3).
+        start: Where to begin.
+        search: What to look for.
+    """
+    return _fitted_once(field, _fitted_once(field, start, search).ellipse, search)
+
+
+def evenness(votes: Floats) -> Floats:
+    """Return how far the mean vote is from none, in spreads of the votes.
+
+    The distance is that of Mahalanobis: a colour in which the spokes agree counts more.
+
+    Args:
+        votes: -1 to 1: (..., n spokes, 3).
+
+    Returns:
+        (...); 0 for no step.
+    """
+    mean, weight = _weighed(votes)
+    return np.asarray(np.sqrt(np.maximum((mean * weight).sum(axis=-1), 0)), np.float32)
+
+
+def most_even(votes: Floats) -> Floats:
+    """Return the unit step in which the spokes agree best (Fisher's discriminant): (3,)."""
+    _, weight = _weighed(votes)
+    return np.asarray(weight / max(float(np.linalg.norm(weight)), 1e-6), np.float32)
+
+
+def _weighed(votes: Floats) -> tuple[Floats, Floats]:
+    """Return the mean votes and the same over their covariance: (..., 3) each."""
+    n = max(votes.shape[-2], 1)
+    mean = votes.sum(axis=-2) / n
+    squares = np.matmul(np.swapaxes(votes, -1, -2), votes) / n
+    spread = squares - mean[..., :, None] * mean[..., None, :] + UNEVEN * np.eye(3)
+    weight = np.linalg.solve(spread, mean[..., None])[..., 0]
+    return np.asarray(mean, np.float32), np.asarray(weight, np.float32)
+
+
+def _fitted_once(field: Floats, start: Ellipse, search: Search) -> Outline:
+    margin = GROWTH**search.half
+    rings = ring_radii(search.least / margin, search.most * margin, GROWTH)
+    centre = np.array([[start.x_px, start.y_px]], np.float32)
+    polar = unrolled(field, centre, rings * np.float32(start.radius_px), ARMS)
+    found = steps(polar, search.half)[0]
+    votes = np.clip(found, -1, 1)
+    lengths = spoke_lengths_px(field.shape, centre, ARMS)[0] / start.radius_px
+    edges = rings / np.sqrt(GROWTH)
+    shape = _shape(start)
+    radii = _SHAPES @ shape
+    seen = radii * GROWTH <= lengths
+    if seen.sum() < len(shape):
+        return Outline(start, 0.0, float(seen.mean()), 0.0, 0.0)
+    along = found @ search.direction(votes[_SPOKE, _rings(edges, radii)][seen])
+    usable = (rings * margin <= lengths[:, None]) & (edges >= search.least)
+    along = np.where(usable & (edges <= search.most), along, 0)
+    for window in search.windows:
+        places, weights = _peaks(along, edges, radii, window)
+        shape = _solved(places, weights, shape)
+        radii = np.maximum(_SHAPES @ shape, search.least / 2)
+    seen = radii * GROWTH <= lengths
+    at = _rings(edges, radii)
+    near = np.abs(places / radii - 1) < _NEAR
+    return Outline(
+        _ellipse(start, shape),
+        float((seen & near & (weights > _CLEAR)).mean()),
+        float(seen.mean()),
+        float(np.where(seen, np.clip(along[_SPOKE, at], -1, 1), 0).mean()),
+        float(evenness(votes[_SPOKE, at][seen])),
+    )
+
+
+_SPOKE: Final = np.arange(N_SPOKES)
+
+
+def _rings(edges: Floats, radii: Floats) -> np.ndarray:
+    """Return the ring nearest to each radius."""
+    at = np.rint(np.log(radii / edges[0]) / np.log(GROWTH)).astype(int)
+    return np.clip(at, 0, len(edges) - 1)
+
+
+def _peaks(along: Floats, edges: Floats, radii: Floats, window: float) -> tuple[Floats, Floats]:
+    """Return where each spoke's best step near the outline is, and its weight.
+
+    The weight falls off towards the ends of the window. The place is between rings, at the top of
+    the parabola through the best three.
+    """
+    off = np.log(edges[None, :] / radii[:, None]) / window
+    weighed = np.maximum(along, 0) * np.maximum(1 - off**2, 0)
+    at = weighed.argmax(axis=1)
+    before, after = np.maximum(at - 1, 0), np.minimum(at + 1, len(edges) - 1)
+    low, top, high = (along[_SPOKE, one] for one in (before, at, after))
+    bend = np.minimum(low - 2 * top + high, -1e-6)
+    between = np.clip(0.5 * (low - high) / bend, -0.5, 0.5)
+    return edges[at] * GROWTH**between, np.minimum(weighed[_SPOKE, at], 1)
+
+
+def _solved(places: Floats, weights: Floats, shape: Floats) -> Floats:
+    """Return the shape through the places, those far off it counting less and less.
+
+    Source:
+        Weights of the Cauchy kind, 1 / (1 + (r / c)^2), a few rounds: common practice.
+    """
+    now = weights
+    for _ in range(3):
+        weighed = _SHAPES * now[:, None]
+        shape = np.linalg.solve(_SHAPES.T @ weighed + _STIFF, weighed.T @ places)
+        now = weights / (1 + ((places - _SHAPES @ shape) / _LOOSE) ** 2)
+    return shape
+
+
+def _shape(ellipse: Ellipse) -> Floats:
+    """Return an ellipse as its size, shift and stretches over its mean radius."""
+    stretch = (ellipse.long_px - ellipse.short_px) / (2 * ellipse.radius_px)
+    angle = np.deg2rad(2 * (ellipse.long_deg - 90))
+    return np.array([1, 0, 0, stretch * np.cos(angle), stretch * np.sin(angle)])
+
+
+def _ellipse(start: Ellipse, shape: Floats) -> Ellipse:
+    """Return the ellipse of a shape found around `start`, true to the first order of the shift."""
+    size, right, down, *stretches = shape * start.radius_px
+    stretch = min(float(np.hypot(*stretches)), 0.3 * float(size))
+    angle = np.rad2deg(np.arctan2(stretches[1], stretches[0])) / 2 + 90
+    return Ellipse(
+        float(start.x_px + right),
+        float(start.y_px + down),
+        float(size + stretch),
+        float(size - stretch),
+        float(angle % 180),
+    )

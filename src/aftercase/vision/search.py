@@ -1,0 +1,128 @@
+"""Where on a picture an eye may be: every centre and size is tried on a small copy.
+
+The limbus is a step to lighter or redder outwards on most spokes, the pupil's edge a step of any
+colour inside it. Both are soft, and instruments, lids and light cover parts of them; so each spoke
+has one vote, however strong its step.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from aftercase.vision.polar import (
+    Floats,
+    Picture,
+    colours,
+    ring_radii,
+    shrunk,
+    spoke_lengths_px,
+    spokes,
+    steps,
+    unrolled,
+)
+
+_SIZE_PX: Final = 78.0
+"""Side of the square whose area the small copy has."""
+_GROWTH: Final = 1.04
+_HALF: Final = 3
+_ARMS: Final = spokes(32)
+_LIMBUS: Final = (0.13, 0.55)
+"""Least and most radius of the limbus over the side of the square of the picture's area."""
+_PUPIL: Final = (0.42, 0.88)
+"""Least and most radius of the pupil over that of the limbus."""
+_MIDDLE: Final = 0.2
+"""Centres are looked for this share of the picture away from its borders."""
+_APART: Final = 0.3
+"""Places whose centres or sizes are this share of the radius apart are different places."""
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A circle that may be a limbus.
+
+    Attributes:
+        x_px: Centre.
+        y_px: Centre.
+        radius_px: Radius.
+        votes: How many spokes speak for it and a pupil in it; 0 and less: none.
+    """
+
+    x_px: float
+    y_px: float
+    radius_px: float
+    votes: float
+
+
+def likely_places(picture: Picture, n: int) -> list[Place]:
+    """Return the n circles most like a limbus with a pupil, the likeliest first.
+
+    Args:
+        picture: (height, width, 3).
+        n: How many; fewer come back where there are fewer.
+    """
+    small, factor = shrunk(picture, _SIZE_PX)
+    centres = _centres_px(small)
+    radii = ring_radii(_LIMBUS[0] * _PUPIL[0] * _SIZE_PX, _LIMBUS[1] * _SIZE_PX, _GROWTH)
+    votes = _votes(colours(small), centres, radii)
+    best, at = _best_sizes(votes, radii)
+    edges = radii[at] / np.sqrt(_GROWTH)
+    found: list[Place] = []
+    for i in np.argsort(-best, kind="stable"):
+        if len(found) == n or best[i] <= 0:
+            break
+        place = Place(
+            float((centres[i, 0] + 0.5) / factor - 0.5),
+            float((centres[i, 1] + 0.5) / factor - 0.5),
+            float(edges[i] / factor),
+            float(best[i]),
+        )
+        if all(_apart(place, other) for other in found):
+            found.append(place)
+    return found
+
+
+def _centres_px(small: Picture) -> Floats:
+    """Return every second pixel of the picture's middle: (m, 2)."""
+    height, width = small.shape[:2]
+    xs = np.arange(width * _MIDDLE, width * (1 - _MIDDLE), 2)
+    ys = np.arange(height * _MIDDLE, height * (1 - _MIDDLE), 2)
+    return np.stack(np.meshgrid(xs, ys), axis=-1).reshape(-1, 2).astype(np.float32)
+
+
+def _votes(field: Floats, centres: Floats, radii: Floats) -> Floats:
+    """Return the mean vote of all spokes for a step at each radius: (m, k, 3), -1 to 1.
+
+    A spoke that has left the picture does not vote.
+    """
+    margin = _GROWTH ** (3 * _HALF)
+    wide = ring_radii(radii[0] / margin, radii[-1] * margin, _GROWTH)
+    edges = steps(unrolled(field, centres, wide, _ARMS), _HALF, less_ramp=True)
+    edges = np.clip(edges[:, :, 3 * _HALF : 3 * _HALF + len(radii)], -1, 1)
+    length = spoke_lengths_px(field.shape, centres, _ARMS)
+    inside = radii * _GROWTH ** (_HALF - 1) <= length[:, :, None]
+    total = np.einsum("mnkc,mnk->mkc", edges, inside.astype(np.float32))
+    return np.asarray(total / len(_ARMS), np.float32)
+
+
+def _best_sizes(votes: Floats, radii: Floats) -> tuple[Floats, np.ndarray]:
+    """Return for each centre the best sum of limbus and pupil, and the ring of that limbus."""
+    lighter, redder = votes[..., 0], votes[..., 1]
+    limbus = np.maximum(lighter, 0) + 0.8 * np.maximum(redder, 0) * (lighter > -0.35)
+    ordered = np.sort(np.abs(votes), axis=2)
+    pupil = ordered[..., 2] + 0.3 * ordered[..., 1]
+    size = np.sqrt(1.0)
+    ratio = radii[None, :] / radii[:, None]
+    fits = (ratio > _PUPIL[0]) & (ratio < _PUPIL[1])
+    fits &= (radii[:, None] >= _LIMBUS[0] * _SIZE_PX * size)
+    both = np.where(fits & (limbus[:, :, None] > 0.05), limbus[:, :, None] + pupil[:, None, :], 0)
+    per_ring = both.max(axis=2)
+    return per_ring.max(axis=1), per_ring.argmax(axis=1)
+
+
+def _apart(one: Place, other: Place) -> bool:
+    far = np.hypot(one.x_px - other.x_px, one.y_px - other.y_px)
+    ratio = one.radius_px / other.radius_px
+    return bool(far > _APART * one.radius_px or abs(np.log(ratio)) > _APART)
