@@ -70,6 +70,7 @@ class Outline:
     seen: float
     strength: float
     evenness: float
+    clarity: float
 
 
 def fitted(field: Floats, start: Ellipse, search: Search) -> Outline:
@@ -127,7 +128,7 @@ def _fitted_once(field: Floats, start: Ellipse, search: Search) -> Outline:
     radii = _SHAPES @ shape
     seen = radii * GROWTH <= lengths
     if seen.sum() < len(shape):
-        return Outline(start, 0.0, float(seen.mean()), 0.0, 0.0)
+        return Outline(start, 0.0, float(seen.mean()), 0.0, 0.0, 0.0)
     along = found @ search.direction(votes[_SPOKE, _rings(edges, radii)][seen])
     usable = (rings * margin <= lengths[:, None]) & (edges >= search.least)
     along = np.where(usable & (edges <= search.most), along, 0)
@@ -144,6 +145,7 @@ def _fitted_once(field: Floats, start: Ellipse, search: Search) -> Outline:
         float(seen.mean()),
         float(np.where(seen, np.clip(along[_SPOKE, at], -1, 1), 0).mean()),
         float(evenness(votes[_SPOKE, at][seen])),
+        _clarity(along, edges, radii, seen),
     )
 
 
@@ -154,6 +156,16 @@ def _rings(edges: Floats, radii: Floats) -> np.ndarray:
     """Return the ring nearest to each radius."""
     at = np.rint(np.log(radii / edges[0]) / np.log(GROWTH)).astype(int)
     return np.clip(at, 0, len(edges) - 1)
+
+
+def _clarity(along: Floats, edges: Floats, radii: Floats, seen: np.ndarray) -> float:
+    on = along[_SPOKE, _rings(edges, radii)][seen].mean()
+    beside = np.abs(np.log(edges[None, :] / radii[:, None])) > _BESIDE
+    rest = along[beside & seen[:, None] & (along != 0)]
+    return float(on / max(float(np.sqrt(np.mean(rest**2))) if len(rest) else 0.0, 0.05))
+
+
+_BESIDE: Final = 0.12
 
 
 def _peaks(along: Floats, edges: Floats, radii: Floats, window: float) -> tuple[Floats, Floats]:

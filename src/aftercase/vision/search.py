@@ -12,6 +12,7 @@ from typing import Final
 
 import numpy as np
 
+from aftercase.vision.ellipse import Ellipse
 from aftercase.vision.polar import (
     Floats,
     Picture,
@@ -35,6 +36,7 @@ _PUPIL: Final = (0.42, 0.88)
 """Least and most radius of the pupil over that of the limbus."""
 _MIDDLE: Final = 0.2
 """Centres are looked for this share of the picture away from its borders."""
+_RESIZED: Final = 1.2
 _APART: Final = 0.3
 """Places whose centres or sizes are this share of the radius apart are different places."""
 
@@ -44,52 +46,57 @@ class Place:
     """A circle that may be a limbus.
 
     Attributes:
-        x_px: Centre.
-        y_px: Centre.
-        radius_px: Radius.
-        votes: How many spokes speak for it and a pupil in it; 0 and less: none.
+        circle: Where.
+        votes: How much the spokes speak for it and for a pupil in it; more than 0, about 2 if clear.
     """
 
-    x_px: float
-    y_px: float
-    radius_px: float
+    circle: Ellipse
     votes: float
 
 
-def likely_places(picture: Picture, n: int) -> list[Place]:
+def likely_places(picture: Picture, n: int, *, near: Ellipse | None = None) -> list[Place]:
     """Return the n circles most like a limbus with a pupil, the likeliest first.
 
     Args:
         picture: (height, width, 3).
         n: How many; fewer come back where there are fewer.
+        near: Only look about here: half a radius away, a fifth smaller or larger.
     """
     small, factor = shrunk(picture, _SIZE_PX)
-    centres = _centres_px(small)
-    radii = ring_radii(_LIMBUS[0] * _PUPIL[0] * _SIZE_PX, _LIMBUS[1] * _SIZE_PX, _GROWTH)
+    if near is None:
+        centres, least, most = _all_centres_px(small), *(_SIZE_PX * end for end in _LIMBUS)
+    else:
+        there = near.enlarged(factor)
+        centres = _centres_near_px(there)
+        least, most = there.radius_px / _RESIZED, there.radius_px * _RESIZED
+    radii = ring_radii(least * _PUPIL[0], most, _GROWTH)
     votes = _votes(colours(small), centres, radii)
-    best, at = _best_sizes(votes, radii)
+    best, at = _best_sizes(votes, radii, least)
     edges = radii[at] / np.sqrt(_GROWTH)
     found: list[Place] = []
     for i in np.argsort(-best, kind="stable"):
         if len(found) == n or best[i] <= 0:
             break
-        place = Place(
-            float((centres[i, 0] + 0.5) / factor - 0.5),
-            float((centres[i, 1] + 0.5) / factor - 0.5),
-            float(edges[i] / factor),
-            float(best[i]),
-        )
-        if all(_apart(place, other) for other in found):
+        circle = Ellipse(float(centres[i, 0]), float(centres[i, 1]), float(edges[i]), float(edges[i]))
+        place = Place(circle.enlarged(1 / factor), float(best[i]))
+        if all(_apart(place.circle, other.circle) for other in found):
             found.append(place)
     return found
 
 
-def _centres_px(small: Picture) -> Floats:
+def _all_centres_px(small: Picture) -> Floats:
     """Return every second pixel of the picture's middle: (m, 2)."""
     height, width = small.shape[:2]
     xs = np.arange(width * _MIDDLE, width * (1 - _MIDDLE), 2)
     ys = np.arange(height * _MIDDLE, height * (1 - _MIDDLE), 2)
     return np.stack(np.meshgrid(xs, ys), axis=-1).reshape(-1, 2).astype(np.float32)
+
+
+def _centres_near_px(circle: Ellipse) -> Floats:
+    """Return a few places about the centre of a circle: (m, 2)."""
+    off = np.linspace(-0.4, 0.4, 5) * circle.radius_px
+    grid = np.stack(np.meshgrid(off, off), axis=-1).reshape(-1, 2)
+    return (grid + np.array([circle.x_px, circle.y_px])).astype(np.float32)
 
 
 def _votes(field: Floats, centres: Floats, radii: Floats) -> Floats:
@@ -107,22 +114,21 @@ def _votes(field: Floats, centres: Floats, radii: Floats) -> Floats:
     return np.asarray(total / len(_ARMS), np.float32)
 
 
-def _best_sizes(votes: Floats, radii: Floats) -> tuple[Floats, np.ndarray]:
+def _best_sizes(votes: Floats, radii: Floats, least_px: float) -> tuple[Floats, np.ndarray]:
     """Return for each centre the best sum of limbus and pupil, and the ring of that limbus."""
     lighter, redder = votes[..., 0], votes[..., 1]
     limbus = np.maximum(lighter, 0) + 0.8 * np.maximum(redder, 0) * (lighter > -0.35)
     ordered = np.sort(np.abs(votes), axis=2)
     pupil = ordered[..., 2] + 0.3 * ordered[..., 1]
-    size = np.sqrt(1.0)
     ratio = radii[None, :] / radii[:, None]
     fits = (ratio > _PUPIL[0]) & (ratio < _PUPIL[1])
-    fits &= (radii[:, None] >= _LIMBUS[0] * _SIZE_PX * size)
+    fits &= radii[:, None] >= least_px
     both = np.where(fits & (limbus[:, :, None] > 0.05), limbus[:, :, None] + pupil[:, None, :], 0)
     per_ring = both.max(axis=2)
     return per_ring.max(axis=1), per_ring.argmax(axis=1)
 
 
-def _apart(one: Place, other: Place) -> bool:
-    far = np.hypot(one.x_px - other.x_px, one.y_px - other.y_px)
+def _apart(one: Ellipse, other: Ellipse) -> bool:
+    far = one.distance_px(other.x_px, other.y_px)
     ratio = one.radius_px / other.radius_px
     return bool(far > _APART * one.radius_px or abs(np.log(ratio)) > _APART)
