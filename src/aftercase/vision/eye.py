@@ -18,6 +18,7 @@ from aftercase.vision.search import likely_places
 
 _SIZE_PX: Final = 156.0
 """Side of the square whose area the picture is shrunk to."""
+_QUICK_SIZE_PX: Final = 100.0
 _SMOOTH_PX: Final = 0.8
 _N_PLACES: Final = 4
 _SOFT_EDGE: Final = 1.03
@@ -55,13 +56,14 @@ def found_eye(picture: Picture, *, near: Eye | None = None) -> Eye | None:
     """
     if min(picture.shape[:2]) < 16:
         return None
-    small, factor = shrunk(picture, _SIZE_PX)
-    small = np.asarray(cv2.GaussianBlur(small, (0, 0), _SMOOTH_PX), np.uint8)
-    best = _best_limbus(picture, small, factor, near)
+    small, factor = shrunk(picture, _QUICK_SIZE_PX if near else _SIZE_PX)
+    if near is None:
+        small = np.asarray(cv2.GaussianBlur(small, (0, 0), _SMOOTH_PX), np.uint8)
+    best = _best_limbus(picture if near is None else small, small, factor, near)
     if best is None:
         return None
     votes, limbus = best
-    pupil = pupil_within(colour_ratios(small), limbus.ellipse)
+    pupil = pupil_within(colour_ratios(small), limbus.ellipse, quickly=near is not None)
     confidence = _limbus_confidence(votes, limbus, pupil)
     if confidence < _NO_EYE:
         return None
@@ -80,11 +82,15 @@ def _best_limbus(
 ) -> tuple[float, Outline] | None:
     """Return the likeliest limbus, in pixels of the small picture, with its votes."""
     field = colours(small)
-    about = near.limbus if near else None
-    places = likely_places(picture, 1 if near else _N_PLACES, near=about)
+    if near:
+        places = likely_places(small, 1, near=near.limbus.enlarged(factor))
+        starts = [(place.votes, place.circle) for place in places]
+    else:
+        places = likely_places(picture, _N_PLACES)
+        starts = [(place.votes, place.circle.enlarged(factor)) for place in places]
     fits = [
-        (place.votes, limbus_near(field, place.circle.enlarged(factor).resized(1 / _SOFT_EDGE)))
-        for place in places
+        (votes, limbus_near(field, start.resized(1 / _SOFT_EDGE), rounds=1 if near else 2))
+        for votes, start in starts
     ]
     return max(fits, key=lambda fit: _evidence(*fit), default=None)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
@@ -21,11 +22,12 @@ def lighter_or_redder(votes: Floats) -> Floats:
 _FIT: Final = Search(5, 0.7, 1.35, (0.2, 0.1, 0.06), lighter_or_redder)
 
 
-def limbus_near(field: Floats, start: Ellipse) -> Outline:
+def limbus_near(field: Floats, start: Ellipse, *, rounds: int = 2) -> Outline:
     """Return the limbus near an ellipse.
 
     Args:
         field: `colours` of every pixel: (height, width, 3).
         start: In pixels of the field; up to a fifth of its radius away.
+        rounds: How often it is fitted anew.
     """
-    return fitted(field, start, _FIT)
+    return fitted(field, start, replace(_FIT, rounds=rounds))

@@ -44,6 +44,7 @@ class Search:
         most: Outer end, likewise.
         windows: How far from the outline so far a step may be, one fit each; over the radius.
         direction: The step that is looked for.
+        rounds: How often the picture is unrolled anew about the last fit.
     """
 
     half: int
@@ -51,6 +52,7 @@ class Search:
     most: float
     windows: tuple[float, ...]
     direction: Direction
+    rounds: int = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +83,10 @@ def fitted(field: Floats, start: Ellipse, search: Search) -> Outline:
         start: Where to begin.
         search: What to look for.
     """
-    return _fitted_once(field, _fitted_once(field, start, search).ellipse, search)
+    outline = _fitted_once(field, start, search)
+    for _ in range(search.rounds - 1):
+        outline = _fitted_once(field, outline.ellipse, search)
+    return outline
 
 
 def evenness(votes: Floats) -> Floats:
@@ -121,7 +126,7 @@ def _fitted_once(field: Floats, start: Ellipse, search: Search) -> Outline:
     centre = np.array([[start.x_px, start.y_px]], np.float32)
     polar = unrolled(field, centre, rings * np.float32(start.radius_px), ARMS)
     found = steps(polar, search.half)[0]
-    votes = np.clip(found, -1, 1)
+    votes = np.minimum(np.maximum(found, -1), 1)
     lengths = spoke_lengths_px(field.shape, centre, ARMS)[0] / start.radius_px
     edges = rings / np.sqrt(GROWTH)
     shape = _shape(start)
@@ -160,7 +165,7 @@ def _rings(edges: Floats, radii: Floats) -> np.ndarray:
 
 def _clarity(along: Floats, edges: Floats, radii: Floats, seen: np.ndarray) -> float:
     on = along[_SPOKE, _rings(edges, radii)][seen].mean()
-    beside = np.abs(np.log(edges[None, :] / radii[:, None])) > _BESIDE
+    beside = np.abs(np.log(edges)[None, :] - np.log(radii)[:, None]) > _BESIDE
     rest = along[beside & seen[:, None] & (along != 0)]
     return float(on / max(float(np.sqrt(np.mean(rest**2))) if len(rest) else 0.0, 0.05))
 
@@ -174,13 +179,13 @@ def _peaks(along: Floats, edges: Floats, radii: Floats, window: float) -> tuple[
     The weight falls off towards the ends of the window. The place is between rings, at the top of
     the parabola through the best three.
     """
-    off = np.log(edges[None, :] / radii[:, None]) / window
-    weighed = np.maximum(along, 0) * np.maximum(1 - off**2, 0)
+    off = (np.log(edges)[None, :] - np.log(radii)[:, None]) / window
+    weighed = np.maximum(along, 0) * np.maximum(1 - off * off, 0)
     at = weighed.argmax(axis=1)
     before, after = np.maximum(at - 1, 0), np.minimum(at + 1, len(edges) - 1)
     low, top, high = (along[_SPOKE, one] for one in (before, at, after))
     bend = np.minimum(low - 2 * top + high, -1e-6)
-    between = np.clip(0.5 * (low - high) / bend, -0.5, 0.5)
+    between = np.minimum(np.maximum(0.5 * (low - high) / bend, -0.5), 0.5)
     return edges[at] * GROWTH**between, np.minimum(weighed[_SPOKE, at], 1)
 
 

@@ -11,7 +11,7 @@ import numpy as np
 from aftercase.vision.ellipse import Ellipse
 from aftercase.vision.polar import Floats, Picture
 
-_RADIUS_PX: Final = 64.0
+_RADIUS_PX: Final = 40.0
 """The picture is shrunk until the limbus is not larger."""
 _WITHIN: Final = 0.6
 """The spot lies within this share of the limbus radius."""
@@ -83,7 +83,7 @@ def _brightest(
     row, column = np.unravel_index(likely.argmax(), likely.shape)
     if likely[row, column] <= 0:
         return None
-    near = np.hypot(columns - column, rows - row) < _AROUND * radius_px
+    near = np.hypot(columns - column, rows - row) < 2 * _SPOT * radius_px
     above = np.maximum(white - (white[row, column] + around[row, column]) / 2, 0) * near
     weight = float(above.sum())
     if weight <= 0:

@@ -30,6 +30,8 @@ _SIZE_PX: Final = 78.0
 _GROWTH: Final = 1.04
 _HALF: Final = 3
 _ARMS: Final = spokes(32)
+_FEW_ARMS: Final = spokes(16)
+"""Enough where the eye is known to be near."""
 _LIMBUS: Final = (0.13, 0.55)
 """Least and most radius of the limbus over the side of the square of the picture's area."""
 _PUPIL: Final = (0.42, 0.88)
@@ -62,15 +64,15 @@ def likely_places(picture: Picture, n: int, *, near: Ellipse | None = None) -> l
         n: How many; fewer come back where there are fewer.
         near: Only look about here: half a radius away, a fifth smaller or larger.
     """
-    small, factor = shrunk(picture, _SIZE_PX)
     if near is None:
+        small, factor = shrunk(picture, _SIZE_PX)
         centres, least, most = _all_centres_px(small), *(_SIZE_PX * end for end in _LIMBUS)
     else:
-        there = near.enlarged(factor)
-        centres = _centres_near_px(there)
-        least, most = there.radius_px / _RESIZED, there.radius_px * _RESIZED
+        small, factor = picture, 1.0
+        centres = _centres_near_px(near)
+        least, most = near.radius_px / _RESIZED, near.radius_px * _RESIZED
     radii = ring_radii(least * _PUPIL[0], most, _GROWTH)
-    votes = _votes(colours(small), centres, radii)
+    votes = _votes(colours(small), centres, radii, _FEW_ARMS if near else _ARMS)
     best, at = _best_sizes(votes, radii, least)
     edges = radii[at] / np.sqrt(_GROWTH)
     found: list[Place] = []
@@ -94,24 +96,24 @@ def _all_centres_px(small: Picture) -> Floats:
 
 def _centres_near_px(circle: Ellipse) -> Floats:
     """Return a few places about the centre of a circle: (m, 2)."""
-    off = np.linspace(-0.4, 0.4, 5) * circle.radius_px
+    off = np.linspace(-0.3, 0.3, 5) * circle.radius_px
     grid = np.stack(np.meshgrid(off, off), axis=-1).reshape(-1, 2)
     return (grid + np.array([circle.x_px, circle.y_px])).astype(np.float32)
 
 
-def _votes(field: Floats, centres: Floats, radii: Floats) -> Floats:
+def _votes(field: Floats, centres: Floats, radii: Floats, arms: Floats) -> Floats:
     """Return the mean vote of all spokes for a step at each radius: (m, k, 3), -1 to 1.
 
     A spoke that has left the picture does not vote.
     """
     margin = _GROWTH ** (3 * _HALF)
     wide = ring_radii(radii[0] / margin, radii[-1] * margin, _GROWTH)
-    edges = steps(unrolled(field, centres, wide, _ARMS), _HALF, less_ramp=True)
+    edges = steps(unrolled(field, centres, wide, arms), _HALF, less_ramp=True)
     edges = np.clip(edges[:, :, 3 * _HALF : 3 * _HALF + len(radii)], -1, 1)
-    length = spoke_lengths_px(field.shape, centres, _ARMS)
+    length = spoke_lengths_px(field.shape, centres, arms)
     inside = radii * _GROWTH ** (_HALF - 1) <= length[:, :, None]
     total = np.einsum("mnkc,mnk->mkc", edges, inside.astype(np.float32))
-    return np.asarray(total / len(_ARMS), np.float32)
+    return np.asarray(total / len(arms), np.float32)
 
 
 def _best_sizes(votes: Floats, radii: Floats, least_px: float) -> tuple[Floats, np.ndarray]:
