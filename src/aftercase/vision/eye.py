@@ -23,7 +23,7 @@ _SMOOTH_PX: Final = 0.8
 _N_PLACES: Final = 4
 _SOFT_EDGE: Final = 1.03
 """The rough search sees the soft limbus this much too large."""
-_NO_EYE: Final = 0.05
+_NO_EYE: Final = 0.02
 """Below this confidence there is no eye."""
 
 
@@ -102,7 +102,7 @@ def _evidence(votes: float, limbus: Outline) -> float:
 def _limbus_confidence(votes: float, limbus: Outline, pupil: Outline) -> float:
     """Return 0 to 1: more where spokes agree on the limbus and a pupil stands out in it."""
     clear = 0.1 * np.log(max(pupil.clarity, 0.5))
-    return _rising(_evidence(votes, limbus) + clear, 1.1, 0.05)
+    return _rising(_evidence(votes, limbus) + clear, 1.12, 0.05)
 
 
 def _rising(value: float, half: float, width: float) -> float:

@@ -19,7 +19,7 @@ def lighter_or_redder(votes: Floats) -> Floats:
     return np.asarray(step / np.linalg.norm(step), np.float32)
 
 
-_FIT: Final = Search(5, 0.7, 1.35, (0.2, 0.1, 0.06), lighter_or_redder)
+_FIT: Final = Search(4, 0.7, 1.35, (0.2, 0.1, 0.06), lighter_or_redder)
 
 
 def limbus_near(field: Floats, start: Ellipse, *, rounds: int = 2) -> Outline:

@@ -27,8 +27,13 @@ _NEAR: Final = 0.04
 """A spoke agrees whose step is nearer to the outline than this share of the radius."""
 _CLEAR: Final = 0.3
 """And is at least this share of a step plainly seen."""
-UNEVEN: Final = 0.1
-"""Variance of a vote that is always there."""
+_BESIDE: Final = 0.12
+"""Steps this share of the radius away from the outline are not its own."""
+_LEAST_STEP: Final = 0.05
+"""Steps are never thought to be smaller than this."""
+_UNEVEN: Final = 0.05
+"""Variance that a vote always has."""
+_SPOKE: Final = np.arange(N_SPOKES)
 
 Direction = Callable[[Floats], Floats]
 """Votes of the spokes that see the outline, (n, 3), to the unit step that is looked for: (3,)."""
@@ -65,6 +70,7 @@ class Outline:
         seen: Share of all spokes on which the outline is inside the picture.
         strength: Mean step along the outline over all spokes, in visible steps: -1 to 1.
         evenness: Mean step over how much it varies from spoke to spoke.
+        clarity: Mean step over the usual size of steps inside and outside the outline.
     """
 
     ellipse: Ellipse
@@ -115,7 +121,7 @@ def _weighed(votes: Floats) -> tuple[Floats, Floats]:
     n = max(votes.shape[-2], 1)
     mean = votes.sum(axis=-2) / n
     squares = np.matmul(np.swapaxes(votes, -1, -2), votes) / n
-    spread = squares - mean[..., :, None] * mean[..., None, :] + UNEVEN * np.eye(3)
+    spread = squares - mean[..., :, None] * mean[..., None, :] + _UNEVEN * np.eye(3)
     weight = np.linalg.solve(spread, mean[..., None])[..., 0]
     return np.asarray(mean, np.float32), np.asarray(weight, np.float32)
 
@@ -154,23 +160,18 @@ def _fitted_once(field: Floats, start: Ellipse, search: Search) -> Outline:
     )
 
 
-_SPOKE: Final = np.arange(N_SPOKES)
-
-
 def _rings(edges: Floats, radii: Floats) -> np.ndarray:
     """Return the ring nearest to each radius."""
     at = np.rint(np.log(radii / edges[0]) / np.log(GROWTH)).astype(int)
-    return np.clip(at, 0, len(edges) - 1)
+    return np.asarray(np.clip(at, 0, len(edges) - 1))
 
 
 def _clarity(along: Floats, edges: Floats, radii: Floats, seen: np.ndarray) -> float:
+    """Return how far the steps on the outline stand out from those well inside and outside it."""
     on = along[_SPOKE, _rings(edges, radii)][seen].mean()
     beside = np.abs(np.log(edges)[None, :] - np.log(radii)[:, None]) > _BESIDE
     rest = along[beside & seen[:, None] & (along != 0)]
-    return float(on / max(float(np.sqrt(np.mean(rest**2))) if len(rest) else 0.0, 0.05))
-
-
-_BESIDE: Final = 0.12
+    return float(on / max(float(np.sqrt(np.mean(rest**2))) if len(rest) else 0.0, _LEAST_STEP))
 
 
 def _peaks(along: Floats, edges: Floats, radii: Floats, window: float) -> tuple[Floats, Floats]:

@@ -14,7 +14,7 @@ import numpy.typing as npt
 
 Picture = npt.NDArray[np.uint8]
 """Red, green and blue, 0 to 255: (height, width, 3)."""
-Floats = npt.NDArray[np.float32]
+Floats = npt.NDArray[np.floating]
 
 _SEEN_AS: Final = np.array([0.08, 0.03, 0.03], np.float32)
 """Steps in lightness, green to red and blue to yellow plainly seen; full scale is 1."""
@@ -93,7 +93,7 @@ def unrolled(field: Floats, centres_px: Floats, radii_px: Floats, arms: Floats) 
         cv2.remap(
             field,
             places[first : first + _MOST_ROWS],
-            None,
+            None,  # type: ignore[arg-type, call-overload, unused-ignore]  # the stubs want y apart
             cv2.INTER_LINEAR,
             borderMode=cv2.BORDER_REPLICATE,
         )

@@ -36,7 +36,9 @@ _SHIFTS: Final = np.array(
     np.float32,
 )
 """Centres that are tried, off that of the limbus, over its radius."""
-_FEW_SHIFTS: Final = np.array([(x, y) for x in (-0.08, 0, 0.08) for y in (-0.08, 0, 0.08)], np.float32)
+_FEW_SHIFTS: Final = np.array(
+    [(x, y) for x in (-0.08, 0, 0.08) for y in (-0.08, 0, 0.08)], np.float32
+)
 _FEW_ARMS: Final = spokes(24)
 _FIT: Final = Search(3, 0.8, 1.2, (0.06, 0.04), most_even)
 

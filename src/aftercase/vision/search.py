@@ -49,7 +49,7 @@ class Place:
 
     Attributes:
         circle: Where.
-        votes: How much the spokes speak for it and for a pupil in it; more than 0, about 2 if clear.
+        votes: How much the spokes speak for it and for a pupil in it: above 0, about 2 if clear.
     """
 
     circle: Ellipse
@@ -79,7 +79,9 @@ def likely_places(picture: Picture, n: int, *, near: Ellipse | None = None) -> l
     for i in np.argsort(-best, kind="stable"):
         if len(found) == n or best[i] <= 0:
             break
-        circle = Ellipse(float(centres[i, 0]), float(centres[i, 1]), float(edges[i]), float(edges[i]))
+        circle = Ellipse(
+            float(centres[i, 0]), float(centres[i, 1]), float(edges[i]), float(edges[i])
+        )
         place = Place(circle.enlarged(1 / factor), float(best[i]))
         if all(_apart(place.circle, other.circle) for other in found):
             found.append(place)
@@ -98,7 +100,7 @@ def _centres_near_px(circle: Ellipse) -> Floats:
     """Return a few places about the centre of a circle: (m, 2)."""
     off = np.linspace(-0.3, 0.3, 5) * circle.radius_px
     grid = np.stack(np.meshgrid(off, off), axis=-1).reshape(-1, 2)
-    return (grid + np.array([circle.x_px, circle.y_px])).astype(np.float32)
+    return np.asarray(grid + np.array([circle.x_px, circle.y_px]), np.float32)
 
 
 def _votes(field: Floats, centres: Floats, radii: Floats, arms: Floats) -> Floats:
