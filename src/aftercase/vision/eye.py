@@ -20,6 +20,7 @@ _SIZE_PX: Final = 156.0
 """Side of the square whose area the picture is shrunk to."""
 _QUICK_SIZE_PX: Final = 100.0
 _SMOOTH_PX: Final = 0.8
+_LEAST_PX: Final = 16
 _N_PLACES: Final = 4
 _SOFT_EDGE: Final = 1.03
 """The rough search sees the soft limbus this much too large."""
@@ -53,8 +54,13 @@ def found_eye(picture: Picture, *, near: Eye | None = None) -> Eye | None:
         picture: Red, green and blue, 0 to 255: (height, width, 3).
         near: The eye on a picture a moment ago; only its surroundings are searched, in a tenth of
             the time. Half a limbus radius further on the eye is not found.
+
+    Raises:
+        ValueError: This is not such a picture.
     """
-    if min(picture.shape[:2]) < 16:
+    if picture.ndim != 3 or picture.shape[2] != 3 or picture.dtype != np.uint8:
+        raise ValueError(f"not (height, width, 3) of uint8: {picture.shape} of {picture.dtype}")
+    if min(picture.shape[:2]) < _LEAST_PX:
         return None
     small, factor = shrunk(picture, _QUICK_SIZE_PX if near else _SIZE_PX)
     if near is None:
