@@ -11,7 +11,7 @@ import numpy as np
 from aftercase.vision.ellipse import Ellipse
 from aftercase.vision.limbus import limbus_near
 from aftercase.vision.outline import Outline
-from aftercase.vision.polar import Picture, colour_ratios, colours, shrunk
+from aftercase.vision.polar import Floats, Picture, colour_ratios, colours, shrunk
 from aftercase.vision.pupil import pupil_within
 from aftercase.vision.reflex import Spot, reflex_within
 from aftercase.vision.search import likely_places
@@ -24,7 +24,12 @@ _LEAST_PX: Final = 16
 _N_PLACES: Final = 4
 _SOFT_EDGE: Final = 1.03
 """The rough search sees the soft limbus this much too large."""
-_NO_EYE: Final = 0.02
+_PUPIL_MOST: Final = 0.92
+"""A pupil larger than this share of the limbus is the limbus once more."""
+_CLEAR_LIMBUS: Final = 0.5
+_SAME: Final = 0.15
+"""Circles this share of the radius apart are the same."""
+_NO_EYE: Final = 0.01
 """Below this confidence there is no eye."""
 
 
@@ -65,14 +70,19 @@ def found_eye(picture: Picture, *, near: Eye | None = None) -> Eye | None:
     small, factor = shrunk(picture, _QUICK_SIZE_PX if near else _SIZE_PX)
     if near is None:
         small = np.asarray(cv2.GaussianBlur(small, (0, 0), _SMOOTH_PX), np.uint8)
-    best = _best_limbus(picture if near is None else small, small, factor, near)
+    field, ratios = colours(small), colour_ratios(small)
+    found = [
+        _Fit(votes, limbus, pupil_within(ratios, limbus.ellipse, quickly=near is not None))
+        for votes, limbus in _limbus_fits(picture, small, field, factor, near)
+    ]
+    limbi = [fit for fit in found if not any(fit.is_pupil_of(other) for other in found)]
+    best = max(limbi, key=lambda fit: fit.evidence, default=None)
     if best is None:
         return None
-    votes, limbus = best
-    pupil = pupil_within(colour_ratios(small), limbus.ellipse, quickly=near is not None)
-    confidence = _limbus_confidence(votes, limbus, pupil)
+    confidence = _rising(best.evidence, 1.18, 0.05)
     if confidence < _NO_EYE:
         return None
+    limbus, pupil = best.limbus, best.pupil
     whole = limbus.ellipse.enlarged(1 / factor)
     return Eye(
         whole,
@@ -83,32 +93,45 @@ def found_eye(picture: Picture, *, near: Eye | None = None) -> Eye | None:
     )
 
 
-def _best_limbus(
-    picture: Picture, small: Picture, factor: float, near: Eye | None
-) -> tuple[float, Outline] | None:
-    """Return the likeliest limbus, in pixels of the small picture, with its votes."""
-    field = colours(small)
+@dataclass(frozen=True, slots=True)
+class _Fit:
+    """A limbus and a pupil fitted at one place, and the votes for that place."""
+
+    votes: float
+    limbus: Outline
+    pupil: Outline
+
+    @property
+    def evidence(self) -> float:
+        """Return how much speaks for an eye: about 1.6 where limbus and pupil are plain."""
+        ratio = self.pupil.ellipse.radius_px / self.limbus.ellipse.radius_px
+        clear, even = (self.pupil.clarity, self.pupil.evenness) if ratio < _PUPIL_MOST else (0, 0)
+        pupil = np.log(np.clip(clear, 0.4, 4)) + np.log(np.clip(even, 0.3, 3))
+        return float(self.limbus.strength + self.votes / 4 + pupil / 10)
+
+    def is_pupil_of(self, other: _Fit) -> bool:
+        """Say whether this limbus is the pupil in another's clear limbus."""
+        mine, pupil = self.limbus.ellipse, other.pupil.ellipse
+        off = mine.distance_px(pupil.x_px, pupil.y_px) / pupil.radius_px
+        ratio = mine.radius_px / pupil.radius_px
+        return other.limbus.strength > _CLEAR_LIMBUS and off < _SAME and abs(ratio - 1) < _SAME
+
+
+def _limbus_fits(
+    picture: Picture, small: Picture, field: Floats, factor: float, near: Eye | None
+) -> list[tuple[float, Outline]]:
+    """Return the limbus fitted at each likely place, in pixels of the small picture, with votes."""
     if near:
         places = likely_places(small, 1, near=near.limbus.enlarged(factor))
         starts = [(place.votes, place.circle) for place in places]
     else:
         places = likely_places(picture, _N_PLACES)
         starts = [(place.votes, place.circle.enlarged(factor)) for place in places]
-    fits = [
-        (votes, limbus_near(field, start.resized(1 / _SOFT_EDGE), rounds=1 if near else 2))
+    rounds = 1 if near else 2
+    return [
+        (votes, limbus_near(field, start.resized(1 / _SOFT_EDGE), rounds=rounds))
         for votes, start in starts
     ]
-    return max(fits, key=lambda fit: _evidence(*fit), default=None)
-
-
-def _evidence(votes: float, limbus: Outline) -> float:
-    return limbus.strength + votes / 4
-
-
-def _limbus_confidence(votes: float, limbus: Outline, pupil: Outline) -> float:
-    """Return 0 to 1: more where spokes agree on the limbus and a pupil stands out in it."""
-    clear = 0.1 * np.log(max(pupil.clarity, 0.5))
-    return _rising(_evidence(votes, limbus) + clear, 1.12, 0.05)
 
 
 def _rising(value: float, half: float, width: float) -> float:

@@ -19,8 +19,8 @@ _SHAPES: Final = np.stack(
     [np.ones(N_SPOKES), *(part(k * _ANGLES) for k in (1, 2) for part in (np.cos, np.sin))], axis=1
 )
 """Size, shift to the right, shift downwards, and the two stretches of an ellipse: (n, 5)."""
-_STIFF: Final = np.diag([0.0, 0.001, 0.001, 0.015, 0.015]) * N_SPOKES
-"""What is hardly seen stays round and where it was."""
+_STIFF: Final = np.diag([0.0001, 0.001, 0.001, 0.015, 0.015]) * N_SPOKES
+"""What is hardly seen stays round, and as large and where it was."""
 _LOOSE: Final = 0.03
 """A place this share of the radius off the outline counts half."""
 _NEAR: Final = 0.04
@@ -196,10 +196,11 @@ def _solved(places: Floats, weights: Floats, shape: Floats) -> Floats:
     Source:
         Weights of the Cauchy kind, 1 / (1 + (r / c)^2), a few rounds: common practice.
     """
+    still = _STIFF[0] * shape[0]
     now = weights
     for _ in range(3):
         weighed = _SHAPES * now[:, None]
-        shape = np.linalg.solve(_SHAPES.T @ weighed + _STIFF, weighed.T @ places)
+        shape = np.linalg.solve(_SHAPES.T @ weighed + _STIFF, weighed.T @ places + still)
         now = weights / (1 + ((places - _SHAPES @ shape) / _LOOSE) ** 2)
     return shape
 

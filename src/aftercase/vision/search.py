@@ -73,18 +73,18 @@ def likely_places(picture: Picture, n: int, *, near: Ellipse | None = None) -> l
         least, most = near.radius_px / _RESIZED, near.radius_px * _RESIZED
     radii = ring_radii(least * _PUPIL[0], most, _GROWTH)
     votes = _votes(colours(small), centres, radii, _FEW_ARMS if near else _ARMS)
-    best, at = _best_sizes(votes, radii, least)
-    edges = radii[at] / np.sqrt(_GROWTH)
+    score = _limbus_and_pupil(votes, radii, least)
     found: list[Place] = []
-    for i in np.argsort(-best, kind="stable"):
-        if len(found) == n or best[i] <= 0:
+    for _ in range(n):
+        i, k = np.unravel_index(score.argmax(), score.shape)
+        if score[i, k] <= 0:
             break
-        circle = Ellipse(
-            float(centres[i, 0]), float(centres[i, 1]), float(edges[i]), float(edges[i])
-        )
-        place = Place(circle.enlarged(1 / factor), float(best[i]))
-        if all(_apart(place.circle, other.circle) for other in found):
-            found.append(place)
+        size = float(radii[k] / np.sqrt(_GROWTH))
+        circle = Ellipse(float(centres[i, 0]), float(centres[i, 1]), size, size)
+        found.append(Place(circle.enlarged(1 / factor), float(score[i, k])))
+        far = np.hypot(*(centres - centres[i]).T) / size
+        alike = (far[:, None] < _APART) & (np.abs(np.log(radii / radii[k])) < _APART)
+        score[alike] = 0
     return found
 
 
@@ -118,21 +118,13 @@ def _votes(field: Floats, centres: Floats, radii: Floats, arms: Floats) -> Float
     return np.asarray(total / len(arms), np.float32)
 
 
-def _best_sizes(votes: Floats, radii: Floats, least_px: float) -> tuple[Floats, np.ndarray]:
-    """Return for each centre the best sum of limbus and pupil, and the ring of that limbus."""
+def _limbus_and_pupil(votes: Floats, radii: Floats, least_px: float) -> Floats:
+    """Return the votes for a limbus on each ring and the best pupil within it: (m, k)."""
     lighter, redder = votes[..., 0], votes[..., 1]
     limbus = np.maximum(lighter, 0) + 0.8 * np.maximum(redder, 0) * (lighter > -0.35)
     ordered = np.sort(np.abs(votes), axis=2)
     pupil = ordered[..., 2] + 0.3 * ordered[..., 1]
     ratio = radii[None, :] / radii[:, None]
-    fits = (ratio > _PUPIL[0]) & (ratio < _PUPIL[1])
-    fits &= radii[:, None] >= least_px
+    fits = (ratio > _PUPIL[0]) & (ratio < _PUPIL[1]) & (radii[:, None] >= least_px)
     both = np.where(fits & (limbus[:, :, None] > 0.05), limbus[:, :, None] + pupil[:, None, :], 0)
-    per_ring = both.max(axis=2)
-    return per_ring.max(axis=1), per_ring.argmax(axis=1)
-
-
-def _apart(one: Ellipse, other: Ellipse) -> bool:
-    far = one.distance_px(other.x_px, other.y_px)
-    ratio = one.radius_px / other.radius_px
-    return bool(far > _APART * one.radius_px or abs(np.log(ratio)) > _APART)
+    return np.asarray(both.max(axis=2))
