@@ -79,7 +79,7 @@ def found_eye(picture: Picture, *, near: Eye | None = None) -> Eye | None:
     best = max(limbi, key=lambda fit: fit.evidence, default=None)
     if best is None:
         return None
-    confidence = _rising(best.evidence, 1.18, 0.05)
+    confidence = _rising(best.evidence, 1.25, 0.06)
     if confidence < _NO_EYE:
         return None
     limbus, pupil = best.limbus, best.pupil
@@ -107,7 +107,7 @@ class _Fit:
         ratio = self.pupil.ellipse.radius_px / self.limbus.ellipse.radius_px
         clear, even = (self.pupil.clarity, self.pupil.evenness) if ratio < _PUPIL_MOST else (0, 0)
         pupil = np.log(np.clip(clear, 0.4, 4)) + np.log(np.clip(even, 0.3, 3))
-        return float(self.limbus.strength + self.votes / 4 + pupil / 10)
+        return float(self.limbus.strength + self.votes / 4 + pupil / 6)
 
     def is_pupil_of(self, other: _Fit) -> bool:
         """Say whether this limbus is the pupil in another's clear limbus."""
