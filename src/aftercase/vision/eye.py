@@ -28,7 +28,7 @@ _PUPIL_MOST: Final = 0.92
 """A pupil larger than this share of the limbus is the limbus once more."""
 _CLEAR_LIMBUS: Final = 0.5
 _SAME: Final = 0.15
-"""Circles this share of the radius apart are the same."""
+"""Centres this share of the radius apart are the same."""
 _NO_EYE: Final = 0.01
 """Below this confidence there is no eye."""
 
@@ -75,7 +75,7 @@ def found_eye(picture: Picture, *, near: Eye | None = None) -> Eye | None:
         _Fit(votes, limbus, pupil_within(ratios, limbus.ellipse, quickly=near is not None))
         for votes, limbus in _limbus_fits(picture, small, field, factor, near)
     ]
-    limbi = [fit for fit in found if not any(fit.is_pupil_of(other) for other in found)]
+    limbi = [fit for fit in found if not any(fit.may_be_pupil_of(other) for other in found)]
     best = max(limbi, key=lambda fit: fit.evidence, default=None)
     if best is None:
         return None
@@ -109,12 +109,12 @@ class _Fit:
         pupil = np.log(np.clip(clear, 0.4, 4)) + np.log(np.clip(even, 0.3, 3))
         return float(self.limbus.strength + self.votes / 4 + pupil / 6)
 
-    def is_pupil_of(self, other: _Fit) -> bool:
-        """Say whether this limbus is the pupil in another's clear limbus."""
-        mine, pupil = self.limbus.ellipse, other.pupil.ellipse
-        off = mine.distance_px(pupil.x_px, pupil.y_px) / pupil.radius_px
-        ratio = mine.radius_px / pupil.radius_px
-        return other.limbus.strength > _CLEAR_LIMBUS and off < _SAME and abs(ratio - 1) < _SAME
+    def may_be_pupil_of(self, other: _Fit) -> bool:
+        """Say whether this limbus is as a pupil lies in another's clear limbus."""
+        inner, outer = self.limbus.ellipse, other.limbus.ellipse
+        off = inner.distance_px(outer.x_px, outer.y_px) / outer.radius_px
+        ratio = inner.radius_px / outer.radius_px
+        return other.limbus.strength > _CLEAR_LIMBUS and off < _SAME and ratio < _PUPIL_MOST - off
 
 
 def _limbus_fits(
