@@ -26,7 +26,8 @@ _SOFT_EDGE: Final = 1.03
 """The rough search sees the soft limbus this much too large."""
 _PUPIL_MOST: Final = 0.92
 """A pupil larger than this share of the limbus is the limbus once more."""
-_CLEAR_LIMBUS: Final = 0.5
+_OUTER: Final = 0.25
+"""So much less evidence is enough for the outer of two circles: a pupil has an edge too."""
 _SAME: Final = 0.15
 """Centres this share of the radius apart are the same."""
 _NO_EYE: Final = 0.01
@@ -110,11 +111,12 @@ class _Fit:
         return float(self.limbus.strength + self.votes / 4 + pupil / 6)
 
     def may_be_pupil_of(self, other: _Fit) -> bool:
-        """Say whether this limbus is as a pupil lies in another's clear limbus."""
+        """Say whether this lies as a pupil in another limbus for which nearly as much speaks."""
         inner, outer = self.limbus.ellipse, other.limbus.ellipse
         off = inner.distance_px(outer.x_px, outer.y_px) / outer.radius_px
         ratio = inner.radius_px / outer.radius_px
-        return other.limbus.strength > _CLEAR_LIMBUS and off < _SAME and ratio < _PUPIL_MOST - off
+        inside = off < _SAME and ratio < _PUPIL_MOST - off
+        return inside and other.evidence > self.evidence - _OUTER
 
 
 def _limbus_fits(
