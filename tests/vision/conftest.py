@@ -1,23 +1,13 @@
-"""Keep cv2 from changing where Qt looks for its parts, and draw eyes whose answer is known."""
+"""Draw eyes whose answer is known."""
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable
 
 import numpy as np
 import pytest
 
-_CHANGED_BY_CV2 = ("QT_QPA_PLATFORM_PLUGIN_PATH", "QT_QPA_FONTDIR", "LD_LIBRARY_PATH")
-
-_before = {name: os.environ.get(name) for name in _CHANGED_BY_CV2}
-import cv2  # noqa: E402
-
-for _name, _value in _before.items():
-    if _value is None:
-        os.environ.pop(_name, None)
-    else:
-        os.environ[_name] = _value
+from aftercase.vision.opencv import cv2
 
 LIDS = (60, 35, 30)
 WHITE_OF_THE_EYE = (222, 205, 198)

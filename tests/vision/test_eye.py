@@ -14,12 +14,12 @@ import math
 import time
 from pathlib import Path
 
-import cv2
 import numpy as np
 import pytest
 
 from aftercase.vision.ellipse import Ellipse
-from aftercase.vision.eye import Eye, found_eye
+from aftercase.vision.eye import found_eye
+from aftercase.vision.opencv import cv2
 
 SAMPLES = Path(__file__).parents[2] / "sample_media"
 RADIUS = 48.5
@@ -188,7 +188,7 @@ def test_looking_changes_nothing_and_finds_the_same_again(drawn_eye):
 def test_an_eye_that_moved_a_little_is_found_near_where_it_was(drawn_eye, shift):
     before = found_eye(drawn_eye())
     x, y = 158 + shift[0], 92 + shift[1]
-    eye = found_eye(drawn_eye(centre=(x, y)), near=before)
+    eye = found_eye(drawn_eye(centre=(x, y)), near=before.limbus)
     assert eye.confidence > 0.9
     assert off_share(eye.limbus, x, y, RADIUS) < 0.02
     assert size_share(eye.limbus, RADIUS) < 0.03
@@ -196,18 +196,18 @@ def test_an_eye_that_moved_a_little_is_found_near_where_it_was(drawn_eye, shift)
 
 def test_an_eye_far_from_where_it_was_is_not_claimed_there(drawn_eye):
     before = found_eye(drawn_eye(centre=(70.0, 92.0)))
-    eye = found_eye(drawn_eye(centre=(250.0, 92.0)), near=before)
+    eye = found_eye(drawn_eye(centre=(250.0, 92.0)), near=before.limbus)
     assert eye is None or eye.confidence < 0.5
 
 
 def test_a_picture_gone_black_has_no_eye_near_the_last_one(drawn_eye):
-    assert found_eye(np.zeros((180, 320, 3), np.uint8), near=found_eye(drawn_eye())) is None
+    assert found_eye(np.zeros((180, 320, 3), np.uint8), near=found_eye(drawn_eye()).limbus) is None
 
 
 def test_looking_near_takes_a_fraction_of_looking_everywhere(drawn_eye):
     picture = drawn_eye(noise=4)
     eye = found_eye(picture)
-    assert least_time_s(lambda: found_eye(picture, near=eye)) < 0.25 * least_time_s(
+    assert least_time_s(lambda: found_eye(picture, near=eye.limbus)) < 0.25 * least_time_s(
         lambda: found_eye(picture)
     )
 
@@ -374,4 +374,4 @@ def test_what_is_no_picture_is_refused(picture):
 
 def test_a_last_eye_outside_the_picture_finds_nothing(drawn_eye):
     gone = Ellipse(-400.0, -400.0, 50.0, 48.0)
-    assert found_eye(drawn_eye(), near=Eye(gone, 1.0, gone, 1.0, None)) is None
+    assert found_eye(drawn_eye(), near=gone) is None

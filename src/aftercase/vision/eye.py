@@ -5,31 +5,38 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
-import cv2
 import numpy as np
 
 from aftercase.vision.ellipse import Ellipse
 from aftercase.vision.limbus import limbus_near
+from aftercase.vision.opencv import cv2
 from aftercase.vision.outline import Outline
-from aftercase.vision.polar import Floats, Picture, colour_ratios, colours, shrunk
+from aftercase.vision.polar import Picture, colour_ratios, colours, shrunk
 from aftercase.vision.pupil import pupil_within
 from aftercase.vision.reflex import Spot, reflex_within
 from aftercase.vision.search import likely_places
 
 _SIZE_PX: Final = 156.0
-"""Side of the square whose area the picture is shrunk to."""
 _QUICK_SIZE_PX: Final = 100.0
+"""Side of the square whose area the picture is shrunk to, with care and quickly."""
 _SMOOTH_PX: Final = 0.8
 _LEAST_PX: Final = 16
 _N_PLACES: Final = 4
-_SOFT_EDGE: Final = 1.03
-"""The rough search sees the soft limbus this much too large."""
+_SOFT_EDGE: Final = 0.97
+"""The rough search sees the soft limbus a little too large."""
 _PUPIL_MOST: Final = 0.92
 """A pupil larger than this share of the limbus is the limbus once more."""
 _OUTER: Final = 0.25
 """So much less evidence is enough for the outer of two circles: a pupil has an edge too."""
 _SAME: Final = 0.15
 """Centres this share of the radius apart are the same."""
+_LIKELY: Final = (1.25, 0.06)
+"""Evidence at which an eye is as likely as not, and how fast that changes.
+
+Streets and cartoons stayed below 1.15, plain eyes lie about 1.8.
+"""
+_EVEN: Final = (1.3, 0.12)
+"""The same for the evenness of a pupil's edge; edges that were no pupil's stayed below 1.2."""
 _NO_EYE: Final = 0.01
 """Below this confidence there is no eye."""
 
@@ -53,13 +60,13 @@ class Eye:
     reflex: Spot | None
 
 
-def found_eye(picture: Picture, *, near: Eye | None = None) -> Eye | None:
+def found_eye(picture: Picture, *, near: Ellipse | None = None) -> Eye | None:
     """Return the eye on a picture; none where nothing looks like one.
 
     Args:
         picture: Red, green and blue, 0 to 255: (height, width, 3).
-        near: The eye on a picture a moment ago; only its surroundings are searched, in a tenth of
-            the time. Half a limbus radius further on the eye is not found.
+        near: The limbus a moment ago; only its surroundings are searched, in a tenth of the time.
+            Half a limbus radius further on the eye is not found.
 
     Raises:
         ValueError: This is not such a picture.
@@ -68,29 +75,19 @@ def found_eye(picture: Picture, *, near: Eye | None = None) -> Eye | None:
         raise ValueError(f"not (height, width, 3) of uint8: {picture.shape} of {picture.dtype}")
     if min(picture.shape[:2]) < _LEAST_PX:
         return None
-    small, factor = shrunk(picture, _QUICK_SIZE_PX if near else _SIZE_PX)
-    if near is None:
-        small = np.asarray(cv2.GaussianBlur(small, (0, 0), _SMOOTH_PX), np.uint8)
-    field, ratios = colours(small), colour_ratios(small)
-    found = [
-        _Fit(votes, limbus, pupil_within(ratios, limbus.ellipse, quickly=near is not None))
-        for votes, limbus in _limbus_fits(picture, small, field, factor, near)
-    ]
-    limbi = [fit for fit in found if not any(fit.may_be_pupil_of(other) for other in found)]
+    fits, factor = _fits(picture) if near is None else _fits_near(picture, near)
+    limbi = [fit for fit in fits if not any(fit.may_be_pupil_of(other) for other in fits)]
     best = max(limbi, key=lambda fit: fit.evidence, default=None)
-    if best is None:
+    if best is None or _rising(best.evidence, *_LIKELY) < _NO_EYE:
         return None
-    confidence = _rising(best.evidence, 1.25, 0.06)
-    if confidence < _NO_EYE:
-        return None
-    limbus, pupil = best.limbus, best.pupil
-    whole = limbus.ellipse.enlarged(1 / factor)
+    confidence = _rising(best.evidence, *_LIKELY)
+    limbus = best.limbus.ellipse.enlarged(1 / factor)
     return Eye(
-        whole,
+        limbus,
         confidence,
-        pupil.ellipse.enlarged(1 / factor),
-        confidence * _rising(pupil.evenness, 1.3, 0.12),
-        reflex_within(picture, whole),
+        best.pupil.ellipse.enlarged(1 / factor),
+        confidence * _rising(best.pupil.evenness, *_EVEN),
+        reflex_within(picture, limbus),
     )
 
 
@@ -119,21 +116,27 @@ class _Fit:
         return inside and other.evidence > self.evidence - _OUTER
 
 
-def _limbus_fits(
-    picture: Picture, small: Picture, field: Floats, factor: float, near: Eye | None
-) -> list[tuple[float, Outline]]:
-    """Return the limbus fitted at each likely place, in pixels of the small picture, with votes."""
-    if near:
-        places = likely_places(small, 1, near=near.limbus.enlarged(factor))
-        starts = [(place.votes, place.circle) for place in places]
-    else:
-        places = likely_places(picture, _N_PLACES)
-        starts = [(place.votes, place.circle.enlarged(factor)) for place in places]
-    rounds = 1 if near else 2
-    return [
-        (votes, limbus_near(field, start.resized(1 / _SOFT_EDGE), rounds=rounds))
-        for votes, start in starts
-    ]
+def _fits(picture: Picture) -> tuple[list[_Fit], float]:
+    """Return what was fitted at the likely places, in a picture that is so many times as large."""
+    small, factor = shrunk(picture, _SIZE_PX)
+    small = np.asarray(cv2.GaussianBlur(small, (0, 0), _SMOOTH_PX), np.uint8)
+    field, ratios = colours(small), colour_ratios(small)
+    fits = []
+    for place in likely_places(picture, _N_PLACES):
+        limbus = limbus_near(field, place.circle.enlarged(factor).resized(_SOFT_EDGE))
+        fits.append(_Fit(place.votes, limbus, pupil_within(ratios, limbus.ellipse)))
+    return fits, factor
+
+
+def _fits_near(picture: Picture, near: Ellipse) -> tuple[list[_Fit], float]:
+    """Return the same near a limbus, with less care: one fit or none."""
+    small, factor = shrunk(picture, _QUICK_SIZE_PX)
+    field, ratios = colours(small), colour_ratios(small)
+    fits = []
+    for place in likely_places(small, 1, near=near.enlarged(factor)):
+        limbus = limbus_near(field, place.circle.resized(_SOFT_EDGE), rounds=1)
+        fits.append(_Fit(place.votes, limbus, pupil_within(ratios, limbus.ellipse, quickly=True)))
+    return fits, factor
 
 
 def _rising(value: float, half: float, width: float) -> float:

@@ -9,31 +9,37 @@ from typing import Final
 import numpy as np
 
 from aftercase.vision.ellipse import Ellipse
-from aftercase.vision.polar import Floats, ring_radii, spoke_lengths_px, spokes, steps, unrolled
+from aftercase.vision.polar import (
+    Flags,
+    Floats,
+    ring_radii,
+    spoke_lengths_px,
+    spokes,
+    steps,
+    unrolled,
+)
 
-GROWTH: Final = 1.02
-N_SPOKES: Final = 64
-ARMS: Final = spokes(N_SPOKES)
-_ANGLES: Final = np.arange(N_SPOKES) * (2 * np.pi / N_SPOKES)
+_GROWTH: Final = 1.02
+_N_SPOKES: Final = 64
+_ARMS: Final = spokes(_N_SPOKES)
+_ANGLES: Final = np.arange(_N_SPOKES) * (2 * np.pi / _N_SPOKES)
 _SHAPES: Final = np.stack(
-    [np.ones(N_SPOKES), *(part(k * _ANGLES) for k in (1, 2) for part in (np.cos, np.sin))], axis=1
+    [np.ones(_N_SPOKES), *(part(k * _ANGLES) for k in (1, 2) for part in (np.cos, np.sin))], axis=1
 )
 """Size, shift to the right, shift downwards, and the two stretches of an ellipse: (n, 5)."""
-_STIFF: Final = np.diag([0.0001, 0.001, 0.001, 0.015, 0.015]) * N_SPOKES
+_STIFF: Final = np.diag([0.0001, 0.001, 0.001, 0.015, 0.015]) * _N_SPOKES
 """What is hardly seen stays round, and as large and where it was."""
 _LOOSE: Final = 0.03
 """A place this share of the radius off the outline counts half."""
-_NEAR: Final = 0.04
-"""A spoke agrees whose step is nearer to the outline than this share of the radius."""
-_CLEAR: Final = 0.3
-"""And is at least this share of a step plainly seen."""
 _BESIDE: Final = 0.12
 """Steps this share of the radius away from the outline are not its own."""
 _LEAST_STEP: Final = 0.05
 """Steps are never thought to be smaller than this."""
 _UNEVEN: Final = 0.05
 """Variance that a vote always has."""
-_SPOKE: Final = np.arange(N_SPOKES)
+_FEWEST: Final = 8
+"""An outline is not fitted to fewer spokes."""
+_SPOKE: Final = np.arange(_N_SPOKES)
 
 Direction = Callable[[Floats], Floats]
 """Votes of the spokes that see the outline, (n, 3), to the unit step that is looked for: (3,)."""
@@ -66,16 +72,12 @@ class Outline:
 
     Attributes:
         ellipse: The fit, in pixels of the field.
-        agreeing: Share of all spokes with a clear step on the outline.
-        seen: Share of all spokes on which the outline is inside the picture.
         strength: Mean step along the outline over all spokes, in visible steps: -1 to 1.
         evenness: Mean step over how much it varies from spoke to spoke.
         clarity: Mean step over the usual size of steps inside and outside the outline.
     """
 
     ellipse: Ellipse
-    agreeing: float
-    seen: float
     strength: float
     evenness: float
     clarity: float
@@ -126,52 +128,85 @@ def _weighed(votes: Floats) -> tuple[Floats, Floats]:
     return np.asarray(mean, np.float32), np.asarray(weight, np.float32)
 
 
+@dataclass(frozen=True, slots=True)
+class _Spokes:
+    """Steps along the spokes around one centre, by ring; radii are shares of where it started.
+
+    Attributes:
+        votes: Steps up to one plainly seen, in each colour: (n, k, 3).
+        along: The step that is looked for, 0 where it is not looked for: (n, k).
+        edges: Where the steps are: (k,).
+        lengths: How far each spoke stays in the picture: (n,).
+    """
+
+    votes: Floats
+    along: Floats
+    edges: Floats
+    lengths: Floats
+
+    def seen(self, radii: Floats) -> Flags:
+        """Say on which spokes an outline is inside the picture."""
+        return np.asarray(radii * _GROWTH <= self.lengths)
+
+    def rings(self, radii: Floats) -> np.ndarray:
+        """Return the ring nearest to an outline on each spoke."""
+        return _rings(self.edges, radii)
+
+
 def _fitted_once(field: Floats, start: Ellipse, search: Search) -> Outline:
-    margin = GROWTH**search.half
-    rings = ring_radii(search.least / margin, search.most * margin, GROWTH)
-    centre = np.array([[start.x_px, start.y_px]], np.float32)
-    polar = unrolled(field, centre, rings * np.float32(start.radius_px), ARMS)
-    found = steps(polar, search.half)[0]
-    votes = np.minimum(np.maximum(found, -1), 1)
-    lengths = spoke_lengths_px(field.shape, centre, ARMS)[0] / start.radius_px
-    edges = rings / np.sqrt(GROWTH)
     shape = _shape(start)
     radii = _SHAPES @ shape
-    seen = radii * GROWTH <= lengths
-    if seen.sum() < len(shape):
-        return Outline(start, 0.0, float(seen.mean()), 0.0, 0.0, 0.0)
-    along = found @ search.direction(votes[_SPOKE, _rings(edges, radii)][seen])
-    usable = (rings * margin <= lengths[:, None]) & (edges >= search.least)
-    along = np.where(usable & (edges <= search.most), along, 0)
+    unseen = Outline(start, 0.0, 0.0, 0.0)
+    around = _spokes(field, start, search, radii)
+    if around is None:
+        return unseen
     for window in search.windows:
-        places, weights = _peaks(along, edges, radii, window)
+        places, weights = _peaks(around.along, around.edges, radii, window)
         shape = _solved(places, weights, shape)
         radii = np.maximum(_SHAPES @ shape, search.least / 2)
-    seen = radii * GROWTH <= lengths
-    at = _rings(edges, radii)
-    near = np.abs(places / radii - 1) < _NEAR
+    seen = around.seen(radii)
+    if seen.sum() < _FEWEST:
+        return unseen
+    at = around.rings(radii)
+    along = around.along[_SPOKE, at]
     return Outline(
         _ellipse(start, shape),
-        float((seen & near & (weights > _CLEAR)).mean()),
-        float(seen.mean()),
-        float(np.where(seen, np.clip(along[_SPOKE, at], -1, 1), 0).mean()),
-        float(evenness(votes[_SPOKE, at][seen])),
-        _clarity(along, edges, radii, seen),
+        float(np.where(seen, np.clip(along, -1, 1), 0).mean()),
+        float(evenness(around.votes[_SPOKE, at][seen])),
+        float(along[seen].mean() / _usual_step(around, radii, seen)),
     )
+
+
+def _spokes(field: Floats, start: Ellipse, search: Search, radii: Floats) -> _Spokes | None:
+    """Return the steps around an ellipse; none where it is hardly in the picture."""
+    margin = _GROWTH**search.half
+    rings = ring_radii(search.least / margin, search.most * margin, _GROWTH)
+    centre = np.array([[start.x_px, start.y_px]], np.float32)
+    polar = unrolled(field, centre, rings * np.float32(start.radius_px), _ARMS)
+    found = steps(polar, search.half)[0]
+    votes = np.minimum(np.maximum(found, -1), 1)
+    edges = rings / np.sqrt(_GROWTH)
+    lengths = spoke_lengths_px(field.shape, centre, _ARMS)[0] / start.radius_px
+    seen = radii * _GROWTH <= lengths
+    if seen.sum() < _FEWEST:
+        return None
+    along = found @ search.direction(votes[_SPOKE, _rings(edges, radii)][seen])
+    usable = (edges >= search.least) & (edges <= search.most)
+    usable = usable & (rings * margin <= lengths[:, None])
+    return _Spokes(votes, np.where(usable, along, 0), edges, lengths)
 
 
 def _rings(edges: Floats, radii: Floats) -> np.ndarray:
     """Return the ring nearest to each radius."""
-    at = np.rint(np.log(radii / edges[0]) / np.log(GROWTH)).astype(int)
+    at = np.rint(np.log(radii / edges[0]) / np.log(_GROWTH)).astype(int)
     return np.asarray(np.clip(at, 0, len(edges) - 1))
 
 
-def _clarity(along: Floats, edges: Floats, radii: Floats, seen: np.ndarray) -> float:
-    """Return how far the steps on the outline stand out from those well inside and outside it."""
-    on = along[_SPOKE, _rings(edges, radii)][seen].mean()
-    beside = np.abs(np.log(edges)[None, :] - np.log(radii)[:, None]) > _BESIDE
-    rest = along[beside & seen[:, None] & (along != 0)]
-    return float(on / max(float(np.sqrt(np.mean(rest**2))) if len(rest) else 0.0, _LEAST_STEP))
+def _usual_step(around: _Spokes, radii: Floats, seen: Flags) -> float:
+    """Return the usual size of the steps well inside and outside an outline."""
+    beside = np.abs(np.log(around.edges)[None, :] - np.log(radii)[:, None]) > _BESIDE
+    rest = around.along[beside & seen[:, None] & (around.along != 0)]
+    return max(float(np.sqrt(np.mean(rest**2))) if len(rest) else 0.0, _LEAST_STEP)
 
 
 def _peaks(along: Floats, edges: Floats, radii: Floats, window: float) -> tuple[Floats, Floats]:
@@ -187,7 +222,7 @@ def _peaks(along: Floats, edges: Floats, radii: Floats, window: float) -> tuple[
     low, top, high = (along[_SPOKE, one] for one in (before, at, after))
     bend = np.minimum(low - 2 * top + high, -1e-6)
     between = np.minimum(np.maximum(0.5 * (low - high) / bend, -0.5), 0.5)
-    return edges[at] * GROWTH**between, np.minimum(weighed[_SPOKE, at], 1)
+    return edges[at] * _GROWTH**between, np.minimum(weighed[_SPOKE, at], 1)
 
 
 def _solved(places: Floats, weights: Floats, shape: Floats) -> Floats:
@@ -197,11 +232,11 @@ def _solved(places: Floats, weights: Floats, shape: Floats) -> Floats:
         Weights of the Cauchy kind, 1 / (1 + (r / c)^2), a few rounds: common practice.
     """
     still = _STIFF[0] * shape[0]
-    now = weights
+    now = np.asarray(weights)
     for _ in range(3):
         weighed = _SHAPES * now[:, None]
         shape = np.linalg.solve(_SHAPES.T @ weighed + _STIFF, weighed.T @ places + still)
-        now = weights / (1 + ((places - _SHAPES @ shape) / _LOOSE) ** 2)
+        now = np.asarray(weights / (1 + ((places - _SHAPES @ shape) / _LOOSE) ** 2))
     return shape
 
 

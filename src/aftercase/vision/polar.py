@@ -8,25 +8,32 @@ from __future__ import annotations
 
 from typing import Final
 
-import cv2
 import numpy as np
 import numpy.typing as npt
+
+from aftercase.vision.opencv import cv2
 
 Picture = npt.NDArray[np.uint8]
 """Red, green and blue, 0 to 255: (height, width, 3)."""
 Floats = npt.NDArray[np.floating]
+Flags = npt.NDArray[np.bool_]
 
 _SEEN_AS: Final = np.array([0.08, 0.03, 0.03], np.float32)
 """Steps in lightness, green to red and blue to yellow plainly seen; full scale is 1."""
 _DARK_LEVELS: Final = 8.0
 """Added before taking ratios: below this many levels a colour is noise."""
 _RATIO_SEEN_AS: Final = np.array([0.2, 0.1, 0.1], np.float32)
+"""The same for log lightness and the log ratios of red and blue to green."""
+_WIDTHS_TRIED: Final = 4
 _MOST_ROWS: Final = 32_000
 """OpenCV samples fewer than 32,768 rows at once."""
 
 
 def shrunk(picture: Picture, size_px: float) -> tuple[Picture, float]:
-    """Return a picture not larger than a square of this size in area, and its factor (at most 1).
+    """Return a picture about as large as a square of this size, and its factor (at most 1).
+
+    Of the widths near that, the one is taken at which the height comes out whole: else places in
+    the small picture would be off along it.
 
     Args:
         picture: (height, width, 3).
@@ -39,7 +46,11 @@ def shrunk(picture: Picture, size_px: float) -> tuple[Picture, float]:
     factor = min(1.0, size_px / float(np.sqrt(height * width)))
     if factor == 1.0:
         return picture, 1.0
-    wide = max(1, round(width * factor))
+    about = max(_WIDTHS_TRIED + 1, round(width * factor))
+    wide = min(
+        range(about - _WIDTHS_TRIED, min(about + _WIDTHS_TRIED, width) + 1),
+        key=lambda wide: abs((height * wide / width + 0.5) % 1 - 0.5),
+    )
     high = max(1, round(height * wide / width))
     small = cv2.resize(picture, (wide, high), interpolation=cv2.INTER_AREA)
     return np.asarray(small, np.uint8), wide / width

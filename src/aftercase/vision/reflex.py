@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
-import cv2
 import numpy as np
 
 from aftercase.vision.ellipse import Ellipse
+from aftercase.vision.opencv import cv2
 from aftercase.vision.polar import Floats, Picture
 
 _RADIUS_PX: Final = 40.0
@@ -53,7 +53,8 @@ def reflex_within(picture: Picture, limbus: Ellipse) -> Spot | None:
         return None
     factor = min(1.0, _RADIUS_PX / limbus.radius_px)
     size = (max(1, round(part.shape[1] * factor)), max(1, round(part.shape[0] * factor)))
-    white = cv2.resize(part, size, interpolation=cv2.INTER_AREA).min(axis=2).astype(np.float32)
+    small = np.asarray(cv2.resize(part, size, interpolation=cv2.INTER_AREA), np.float32)
+    white = np.minimum(np.minimum(small[..., 0], small[..., 1]), small[..., 2])
     found = _brightest(
         white,
         (limbus.x_px - left + 0.5) * factor - 0.5,
@@ -62,18 +63,18 @@ def reflex_within(picture: Picture, limbus: Ellipse) -> Spot | None:
     )
     if found is None:
         return None
-    x, y, brighter = found
+    x, y, brighter, level = found
     return Spot(
         left + (x + 0.5) / factor - 0.5,
         top + (y + 0.5) / factor - 0.5,
-        float(np.clip(brighter / _CLEAR_LEVELS, 0, 1)),
+        min(1.0, brighter / _CLEAR_LEVELS) * level / 255,
     )
 
 
 def _brightest(
     white: Floats, x_px: float, y_px: float, radius_px: float
-) -> tuple[float, float, float] | None:
-    """Return x, y and how many levels brighter than about it the best spot is."""
+) -> tuple[float, float, float, float] | None:
+    """Return x, y of the best spot, how much brighter than about it it is, and its level."""
     spot = cv2.GaussianBlur(white, (0, 0), _SPOT * radius_px)
     around = cv2.GaussianBlur(white, (0, 0), _AROUND * radius_px)
     rows, columns = np.ogrid[: white.shape[0], : white.shape[1]]
@@ -92,4 +93,5 @@ def _brightest(
         float((above * columns).sum() / weight),
         float((above * rows).sum() / weight),
         float(brighter[row, column]),
+        float(white[row, column]),
     )

@@ -39,6 +39,7 @@ _PUPIL: Final = (0.42, 0.88)
 _MIDDLE: Final = 0.2
 """Centres are looked for this share of the picture away from its borders."""
 _RESIZED: Final = 1.2
+"""How much larger or smaller an eye near where it was may have become."""
 _APART: Final = 0.3
 """Places whose centres or sizes are this share of the radius apart are different places."""
 
@@ -72,7 +73,7 @@ def likely_places(picture: Picture, n: int, *, near: Ellipse | None = None) -> l
         centres = _centres_near_px(near)
         least, most = near.radius_px / _RESIZED, near.radius_px * _RESIZED
     radii = ring_radii(least * _PUPIL[0], most, _GROWTH)
-    votes = _votes(colours(small), centres, radii, _FEW_ARMS if near else _ARMS)
+    votes = _votes(colours(small), centres, radii, _ARMS if near is None else _FEW_ARMS)
     score = _limbus_and_pupil(votes, radii, least)
     found: list[Place] = []
     for _ in range(n):
