@@ -78,9 +78,11 @@ def found_eye(picture: Picture, *, near: Ellipse | None = None) -> Eye | None:
     fits, factor = _fits(picture) if near is None else _fits_near(picture, near)
     limbi = [fit for fit in fits if not any(fit.may_be_pupil_of(other) for other in fits)]
     best = max(limbi, key=lambda fit: fit.evidence, default=None)
-    if best is None or _rising(best.evidence, *_LIKELY) < _NO_EYE:
+    if best is None:
         return None
     confidence = _rising(best.evidence, *_LIKELY)
+    if confidence < _NO_EYE:
+        return None
     limbus = best.limbus.ellipse.enlarged(1 / factor)
     return Eye(
         limbus,
