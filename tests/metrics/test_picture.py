@@ -360,7 +360,7 @@ def test_two_wounds_have_an_angle_and_the_eye_s_own_hours():
     assert number(found, "hours").value == pytest.approx(3)
     assert number(found, "angle").text.startswith("90 ± ")
     assert found.hours == "12 (eye) and 9 (eye)"
-    assert found.usual == ("Usual, for information only: Ports: 2–3 hours.",)
+    assert found.usual == ("Usual, for information only: Ports: 2–3 hours (common practice).",)
     assert found.cautions == ()
 
 

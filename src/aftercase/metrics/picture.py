@@ -240,7 +240,8 @@ def _usual(case: Case, guide: Guide, measure: Measure) -> Iterator[str]:
     for name in _USUAL.get(measure.kind, ()):
         usual = ranges.get(name)
         if usual is not None and (not usual.techniques or technique in usual.techniques):
-            yield f"Usual, for information only: {usual.measure}: {usual.usual}."
+            source = usual.source.replace("-", " ")
+            yield f"Usual, for information only: {usual.measure}: {usual.usual} ({source})."
 
 
 def _label(quantity: Quantity, measure: Measure) -> str:
