@@ -49,7 +49,7 @@ HOW_SHOWN: Final = (
     "wrong if its file says to turn or mirror it. “aftercase parts” with an order looks."
 )
 
-_BASIS_NAMES: Final = MappingProxyType(
+BASIS_NAMES: Final = MappingProxyType(
     {OPTIC: "optic", LIMBUS: "limbus", KNOWN_LENGTH: "known length"}
 )
 
@@ -77,7 +77,7 @@ class Ruler:
 
 def ruler_of(case: Case, calibration: Calibration) -> Ruler:
     """Return a calibration with the scale it comes to, in square pixels of its part's frames."""
-    name = _BASIS_NAMES.get(calibration.basis, calibration.basis)
+    name = BASIS_NAMES.get(calibration.basis, calibration.basis)
     named = f"{name}, {calibration.size_mm:g} mm {_said_from(calibration)}".rstrip()
     plane = plane_of_ruler(calibration)
     shape = frame_shape(case, calibration.part)

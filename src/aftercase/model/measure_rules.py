@@ -37,6 +37,16 @@ HUMAN_SIZE: Final = (
 )
 
 
+def points_wanted(kind: str) -> tuple[int, int]:
+    """Return how many points a measure's kind or a ruler's basis has: least and most.
+
+    Example:
+        >>> points_wanted("length"), points_wanted("limbus")
+        ((2, 2), (3, 500))
+    """
+    return _MEASURE_POINTS.get(kind) or _RULER_POINTS.get(kind, _ANY)
+
+
 def calibration_problem(calibration: Calibration) -> tuple[str, str] | None:
     """Return the field and what is wrong with a ruler by itself, None where nothing is."""
     if not calibration.start_us <= calibration.at_us < calibration.end_us:

@@ -31,6 +31,8 @@ def name_of(desk: Desk, mark: Mark) -> str:
         "Remark": "the remark",
         "Flag": "the flag",
         "Goal": "the goal",
+        "Calibration": "the ruler",
+        "Measure": "the measure",
     }.get(type(mark).__name__, "the mark")
 
 

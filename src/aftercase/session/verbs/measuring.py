@@ -42,26 +42,29 @@ def pointed_ruler(
     size_mm: float,
     *,
     size_from: str = ASSUMED,
+    at_us: int | None = None,
     **said: Any,
 ) -> Calibration:
     """Return a ruler as it stands while being pointed at, for the stretch without a zoom change.
 
     Args:
-        desk: The desk; the ruler is on its shown frame.
+        desk: The desk.
         basis: One of `aftercase.model.measure.BASES`.
         points: Where was pointed.
         size_mm: Its size.
         size_from: Where the size comes from.
+        at_us: Start of its frame; that of the shown one where None.
         said: Further fields of a `Calibration`, such as ``plane`` or ``size_error_mm``.
     """
-    steady = span_without_zoom_change(desk.case, desk.at_us)
+    at_us = desk.at_us if at_us is None else at_us
+    steady = span_without_zoom_change(desk.case, at_us)
     return Calibration(
         id=desk.new_id(),
         start_us=steady.start_us,
         end_us=steady.end_us,
         basis=basis,
-        part=desk.frames.frame_at(desk.at_us).part,
-        at_us=desk.at_us,
+        part=desk.frames.frame_at(at_us).part,
+        at_us=at_us,
         points=tuple(points),
         size_mm=size_mm,
         size_from=size_from,
@@ -80,17 +83,20 @@ def keep_ruler(desk: Desk, calibration: Calibration) -> bool:
     return done
 
 
-def pointed_measure(desk: Desk, kind: str, points: Sequence[Place], **said: Any) -> Measure:
+def pointed_measure(
+    desk: Desk, kind: str, points: Sequence[Place], *, at_us: int | None = None, **said: Any
+) -> Measure:
     """Return a measure as it stands while being pointed at, with the ruler that holds there.
 
     Args:
-        desk: The desk; the measure is on its shown frame, a tip's path on those of its times.
+        desk: The desk.
         kind: One of `aftercase.model.measure.MEASURE_KINDS`.
         points: Where was pointed.
+        at_us: Start of its frame; that of the shown one where None, and a tip's path has its times.
         said: Further fields of a `Measure`, such as ``plane``, ``around`` or ``times_us``.
     """
     times_us = tuple(said.get("times_us", ()))
-    at_us = times_us[0] if times_us else desk.at_us
+    at_us = times_us[0] if times_us else desk.at_us if at_us is None else at_us
     there = rulers_at(desk.review, at_us)
     given = {"calibration": there[0].id if there else None, **said}
     part = desk.frames.frame_at(at_us).part
