@@ -7,6 +7,7 @@ import os
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
 from collections.abc import Callable, Iterator
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -139,3 +140,11 @@ def told() -> Made:
         return heard
 
     return listen
+
+
+@pytest.fixture
+def all_saved(window: Any, tmp_path: Path) -> Iterator[None]:
+    """Wait at the end until the case is written: its folder goes before the window does."""
+    yield
+    if window.desk is not None:
+        window.desk.hand.wait_until_saved(5.0)

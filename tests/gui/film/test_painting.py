@@ -11,7 +11,13 @@ from PyQt6.QtGui import QImage, QPainter
 
 from aftercase.gui.film.light import AS_RECORDED, Light
 from aftercase.gui.film.mapping import Looked, laid
-from aftercase.gui.film.painting import image_of, paint_cross, paint_items, paint_picture
+from aftercase.gui.film.painting import (
+    image_of,
+    paint_cross,
+    paint_items,
+    paint_picture,
+    paint_places,
+)
 from aftercase.media.overlay import DRAWING_COLOURS, EDGE_COLOUR, Words, display_list
 from aftercase.media.paint import paint
 from aftercase.media.stills import upright
@@ -216,6 +222,21 @@ def test_the_cross_is_seen_on_any_ground_and_leaves_its_middle_free(qapp):
     left, top, right, bottom = box_of(changed)
     assert ((left + right + 1) / 2, (top + bottom + 1) / 2) == pytest.approx((50, 50), abs=1)
     assert not changed[49:51, 49:51].any()
+    assert is_near(screen, (255, 255, 255)).any()
+    assert is_near(screen, (0, 0, 0)).any()
+
+
+def test_a_set_place_is_ringed_and_left_free_and_the_chosen_one_s_ring_is_wider(qapp):
+    now = laid(_blank(200, 100), (200, 100))
+    places = ((0.25, 0.5), (0.75, 0.5))
+    screen = painted(200, 100, lambda painter: paint_places(painter, now, places, 1, 100))
+    changed = (screen != GREY).any(axis=2)
+    assert not changed[49:51, 49:51].any()
+    assert not changed[49:51, 149:151].any()
+    left, _, right, _ = box_of(changed[:, :100])
+    chosen_left, _, chosen_right, _ = box_of(changed[:, 100:])
+    assert (left + right + 1) / 2 == pytest.approx(50, abs=1)
+    assert chosen_right - chosen_left > right - left
     assert is_near(screen, (255, 255, 255)).any()
     assert is_near(screen, (0, 0, 0)).any()
 

@@ -315,6 +315,65 @@ def test_without_a_cross_return_points_nowhere_and_escape_leaves(shown, keys, to
     assert left == [()]
 
 
+def test_several_places_are_pointed_at_until_that_ends(film, picture, pointer, told):
+    film.show_picture(picture(np.zeros((576, 768, 3))))
+    points = told(film.pointed)
+    film.ask_for_points(True, "Length")
+    for x in (100, 300, 500):
+        pointer(film, (x, 288))
+    assert [point.x for (point,) in points] == pytest.approx([100 / 768, 300 / 768, 500 / 768])
+    film.ask_for_points(False)
+    pointer(film, (600, 288))
+    assert len(points) == 3
+
+
+def test_a_place_that_is_set_is_taken_hold_of_and_dragged(film, picture, pointer, told):
+    film.show_picture(picture(np.zeros((576, 768, 3))))
+    points, dragged = told(film.pointed), told(film.dragged)
+    film.ask_for_points(True)
+    film.show_points((), ((0.25, 0.5), (0.75, 0.5)))
+    pointer(film, (576 + 4, 288), (600, 288), (640, 300))
+    assert points == []
+    assert [(number, is_over) for number, _, is_over in dragged] == [
+        (1, False), (1, False), (1, True),
+    ]  # fmt: skip
+    assert (dragged[-1][1].x, dragged[-1][1].y) == pytest.approx((640 / 768, 300 / 576))
+
+
+def test_a_click_on_a_place_that_is_set_moves_nothing(film, picture, pointer, told):
+    film.show_picture(picture(np.zeros((576, 768, 3))))
+    points, dragged = told(film.pointed), told(film.dragged)
+    film.ask_for_points(True)
+    film.show_points((), ((0.25, 0.5),))
+    pointer(film, (192, 288))
+    assert (points, dragged) == ([], [])
+    pointer(film, (400, 288), (420, 288))
+    assert (len(points), dragged) == (1, [])
+
+
+def test_return_where_the_cross_was_set_last_says_that_all_are_set(film, picture, keys, told):
+    film.show_picture(picture(np.zeros((576, 768, 3))))
+    points, aimed, done = told(film.pointed), told(film.aimed), told(film.done)
+    film.ask_for_points(True)
+    keys(film, "Right", "Return", "Right", "Return")
+    assert (len(points), len(aimed), done) == (2, 2, [])
+    keys(film, "Return")
+    assert (len(points), done) == (2, [()])
+    film.show_picture(picture(np.zeros((576, 768, 3)), start_us=40_000, end_us=80_000))
+    keys(film, "Return")
+    assert len(points) == 3, "on another frame it is another place"
+
+
+def test_a_way_that_is_asked_for_is_told_and_not_drawn(film, picture, pointer, told):
+    film.show_picture(picture(np.zeros((576, 768, 3))))
+    drawn, shown_ways = told(film.drawn), told(film.way_shown)
+    film.ask_for_way(True, "Where 12 is")
+    pointer(film, (384, 288), (384, 200), (384, 100))
+    [(way,)] = shown_ways
+    assert np.allclose(way.points, ((0.5, 0.5), (0.5, 100 / 576)))
+    assert drawn == []
+
+
 # Drawing ----------------------------------------------------------------------------------
 
 

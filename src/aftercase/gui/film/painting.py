@@ -17,6 +17,9 @@ _CROSS: Final = 0.04
 _CROSS_GAP: Final = 0.25
 _LEAST_CROSS_PX: Final = 14
 _CROSS_LINES: Final = (("#000000", 5), ("#FFFFFF", 2))
+_PLACE: Final = 0.008
+_LEAST_PLACE_PX: Final = 5
+_CHOSEN: Final = 2.0
 _ONCE_MORE: Final = 2.0
 
 
@@ -140,3 +143,17 @@ def paint_cross(painter: QPainter, laid: Laid, place: Share, room_height_px: int
                 QPointF(x + right * near_px, y + down * near_px),
                 QPointF(x + right * far_px, y + down * far_px),
             )
+
+
+def paint_places(
+    painter: QPainter, laid: Laid, places: Iterable[Share], chosen: int | None, room_height_px: int
+) -> None:
+    """Paint a small ring round each place, open where it points; the chosen one's is wide."""
+    radius_px = max(_LEAST_PLACE_PX, _PLACE * room_height_px)
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    painter.setBrush(Qt.BrushStyle.NoBrush)
+    for number, place in enumerate(places):
+        wide_px = radius_px * (_CHOSEN if number == chosen else 1)
+        for colour, width_px in _CROSS_LINES:
+            painter.setPen(QPen(QColor(colour), width_px))
+            painter.drawEllipse(QPointF(*laid.point_of(place)), wide_px, wide_px)
