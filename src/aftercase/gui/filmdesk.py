@@ -1,11 +1,12 @@
-"""The film view and the desk: drawings and masks of the shown frame, and what is drawn anew."""
+"""The film view and the desk: what lies over the shown frame, and what is drawn anew."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 
 from aftercase.gui.film.view import FilmView
 from aftercase.media.overlay import drawn_in
+from aftercase.metrics.pictureshapes import measure_drawings, ruler_drawings
 from aftercase.model.review import Drawing, Review
 from aftercase.session.desk import Desk
 from aftercase.session.verbs import remarks
@@ -39,7 +40,7 @@ class FilmDesk:
         self.show()
 
     def show(self) -> None:
-        """Show drawings and masks of the shown frame."""
+        """Show drawings, measures and masks of the shown frame."""
         desk = self._desk
         frame = desk.frames.frame_at(desk.at_us)
         drawings = self._drawings(frame.part, frame.start_us, frame.end_us)
@@ -56,8 +57,22 @@ class FilmDesk:
         replayed = self._replayed_us()
         if replayed is not None and replayed[0] <= start_us < replayed[1]:
             start_us, end_us = replayed[0], end_us
-        every = [drawing for remark in self._review().remarks for drawing in remark.drawings]
-        return drawn_in(every, part, start_us, end_us)
+        review = self._review()
+        every = [drawing for remark in review.remarks for drawing in remark.drawings]
+        return (
+            *drawn_in(every, part, start_us, end_us),
+            *self._measured(review, part, start_us, end_us),
+        )
+
+    def _measured(self, review: Review, part: int, start_us: int, end_us: int) -> Iterator[Drawing]:
+        """Yield what rulers and measures look like on their frames, a tip's path on all of them."""
+        for ruler in review.calibrations:
+            if ruler.part == part and start_us <= ruler.at_us < end_us:
+                yield from ruler_drawings(self._desk.case, ruler)
+        for one in review.measures:
+            times_us = one.times_us or (one.at_us,)
+            if one.part == part and any(start_us <= us < end_us for us in times_us):
+                yield from measure_drawings(self._desk.case, review, one)
 
     def _draw(self, drawing: Drawing) -> None:
         remarks.draw_on_frame(self._desk, drawing)
