@@ -16,7 +16,7 @@ from aftercase.gui.theme import DARK, LIGHT, Theme, wear
 from aftercase.gui.window import Window
 from aftercase.session.verbs import marking
 
-ASKED = ("step", "about-step", "place", "time", "drawing", "light")
+ASKED = ("step", "about-step", "place", "time", "drawing", "light", "measure", "eye-lies")
 RING_PX = 2
 LEAST_SHARE = 0.4
 """Of the pixels of a square ring: corners are round, and the hour pad has a circle."""

@@ -17,7 +17,7 @@ Page = Literal[
 
 Question = Literal[
     "step", "not-needed", "hand-main", "hand-second", "event", "about-step", "time", "drawing",
-    "light", "place", "about-mark", "adopt",
+    "light", "place", "about-mark", "adopt", "measure", "eye-lies",
 ]  # fmt: skip
 """What can be asked beside the film while it goes on."""
 

@@ -13,12 +13,15 @@ from aftercase.gui.film.asks import DrawingAsk, LightAsk
 from aftercase.gui.film.place import PlaceAsk
 from aftercase.gui.film.view import FilmView
 from aftercase.gui.host import Host
+from aftercase.gui.measuring.lying_ask import LyingAsk
+from aftercase.gui.measuring.measure_ask import MeasureAsk
 from aftercase.gui.review.adopt_ask import AdoptAsk
 from aftercase.gui.review.letter_pad import LetterPad, PadChoice
 from aftercase.gui.review.remark_editor import RemarkAsk
 from aftercase.gui.review.saying import SayingAsk
 from aftercase.gui.review.time_ask import TimeAsk
 from aftercase.model.guide import Step
+from aftercase.model.measure import Calibration, Measure
 from aftercase.model.review import Event, Remark, StepSpan
 from aftercase.session.adopting import adoptable
 from aftercase.session.desk import Desk
@@ -109,6 +112,8 @@ def _about_mark(host: Host, desk: Desk, film: FilmView) -> QWidget | None:
         return None
     if isinstance(chosen[0], Remark):
         return RemarkAsk(host, desk, chosen[0])
+    if isinstance(chosen[0], Calibration | Measure):
+        return MeasureAsk(host, desk, film, chosen[0])
     return SayingAsk(host, desk, chosen[0])
 
 
@@ -142,5 +147,7 @@ ASKS: Final[dict[Question, Maker]] = {
     "place": _place,
     "adopt": _adopting,
     "drawing": lambda host, desk, film: DrawingAsk(film, desk),
+    "measure": lambda host, desk, film: MeasureAsk(host, desk, film),
+    "eye-lies": lambda host, desk, film: LyingAsk(host, desk, film),
     "light": lambda host, desk, film: LightAsk(film),
 }

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Final
+from typing import Final, Literal
 
 from PyQt6.QtCore import QRect, Qt, pyqtSignal
 from PyQt6.QtGui import QColor, QFont, QFontMetrics, QKeyEvent, QPainter, QPen, QResizeEvent
@@ -31,15 +31,17 @@ _CHOSEN: Final = "✓"
 
 @dataclass(frozen=True)
 class SignRow:
-    """A row that can be taken, or a heading.
+    """A row that can be taken, a heading, or something that is only said.
 
     Attributes:
-        id: What is taken; empty for a heading.
+        id: What is taken; empty for what cannot be.
         sign: The key that takes it; empty for none.
         text: What it is called.
         word: What else is to be known of it, in a word or two.
         look: The class of events whose shape stands before the text; empty for none.
         is_chosen: Whether it holds now.
+        tone: For what cannot be taken: empty for a heading, ``said`` for a sentence, ``number`` for
+            a number with its name, ``warn`` for what stands in the way.
     """
 
     id: str
@@ -48,6 +50,7 @@ class SignRow:
     word: str = ""
     look: str = ""
     is_chosen: bool = False
+    tone: Literal["", "said", "number", "warn"] = ""
 
     @property
     def spoken(self) -> str:
@@ -165,7 +168,8 @@ class _SignPainter(RowPainter[SignRow, _Laid]):
         """Paint what a row says."""
         theme = self._host.theme
         painter.setFont(_font(font, row))
-        painter.setPen(QColor(theme.text if row.id else theme.soft_text))
+        plain = theme.text if row.id or row.tone == "number" else theme.soft_text
+        painter.setPen(QColor(theme.warn if row.tone == "warn" else plain))
         painter.drawText(laid.text, WRAPPED, row.text)
         painter.setFont(font)
         if row.look:
@@ -178,7 +182,8 @@ class _SignPainter(RowPainter[SignRow, _Laid]):
             painter.drawRoundedRect(laid.sign, 3, 3)
         painter.setPen(QColor(theme.text))
         painter.drawText(laid.sign, _CENTRE, row.sign)
-        painter.setPen(QColor(theme.accent if row.is_chosen else theme.soft_text))
+        beside = theme.text if row.tone == "number" else theme.soft_text
+        painter.setPen(QColor(theme.accent if row.is_chosen else beside))
         painter.drawText(laid.word, WRAPPED, _word(row))
 
 
@@ -195,7 +200,7 @@ def _laid(row: SignRow, width: int, font_words: str) -> _Laid:
     beside = plain.horizontalAdvance(said) + _GAP if said else 0
     fits = metrics.horizontalAdvance(row.text) + beside <= right - left
     text_wide = right - left - (beside if fits else 0)
-    top = _PAD if row.id else 2 * _PAD
+    top = _PAD if row.id or row.tone else 2 * _PAD
     text = room_for(metrics, left, top, text_wide, row.text)
     if fits:
         word = QRect(right - beside + _GAP, top, beside, text.height())
@@ -210,4 +215,4 @@ def _word(row: SignRow) -> str:
 
 
 def _font(font: QFont, row: SignRow) -> QFont:
-    return in_bold(font, row.is_chosen or not row.id)
+    return in_bold(font, row.is_chosen or not (row.id or row.tone))

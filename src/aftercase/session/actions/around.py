@@ -7,6 +7,7 @@ from typing import Final
 from aftercase.session.actions.action import (
     EVERYWHERE,
     REPLAYING,
+    REVIEWING,
     WHILE_WATCHING,
     Action,
 )
@@ -39,6 +40,9 @@ CASE_ACTIONS: Final[tuple[Action, ...]] = (
            "nothing", lambda s: s.show_page("open-case")),
     Action("case-facts", "About the case", "Eye, trainee, technique and the rest of the header.",
            ("Ctrl+E",), "Case", WHILE_WATCHING, "case", lambda s: s.show_page("case")),
+    Action("eye-lies", "How the eye lies",
+           "Show on the picture where 12 is, or where the surgeon sits.", ("V",), "Case",
+           REVIEWING, "case", lambda s: s.ask("eye-lies")),
     Action("find-film", "Find the film", "Say where a moved film lies; its content is checked.",
            ("Ctrl+F",), "Case", WHILE_WATCHING, "case", lambda s: s.show_page("find-film")),
     Action("person", "Who reviews", "Say whose review this is.", ("Ctrl+P",), "Case", EVERYWHERE,

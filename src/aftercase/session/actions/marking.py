@@ -57,6 +57,9 @@ MARK_ACTIONS: Final[tuple[Action, ...]] = (
           with_desk(marking.flag)),
     _mark("draw", "Draw on the frame", "Arrow, ring, line or freehand on the picture.", ("D",),
           lambda s: s.ask("drawing")),
+    _mark("measure", "Measure on the frame",
+          "Rulers, lengths, rings, angles and a tip's path on the picture.", ("M",),
+          lambda s: s.ask("measure")),
 )  # fmt: skip
 
 REMARK_ACTIONS: Final[tuple[Action, ...]] = (
