@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
@@ -11,10 +12,12 @@ from camera import Camera
 
 from aftercase.gui.pages.table import PAGES
 from aftercase.gui.review.asks import ASKS
+from aftercase.model.picture import PicturePoint
 from aftercase.session.people import Person
 
 FILM_US = 70_000_000
 ANSWERED_US = 38_000_000
+EXAMPLE_PX = (768, 432)
 
 
 @dataclass(frozen=True)
@@ -115,6 +118,37 @@ def _selected_remark(camera: Camera) -> None:
     window.desk.select(window.desk.review.remarks[1].id)
 
 
+def _measuring(key: str, places: Any, camera: Camera) -> None:
+    """Take a tool and set places, in pixels of the example's frames."""
+    window = camera.window
+    window.ask("measure")
+    window._bench.asking._take_row(f"tool {key}")
+    for x, y in places:
+        share = {"x": x / EXAMPLE_PX[0], "y": y / EXAMPLE_PX[1]}
+        window.film.pointed.emit(PicturePoint(**share, part=0, at_us=window.desk.at_us))
+
+
+def _measured(camera: Camera) -> None:
+    """Keep a ruler and a capsulorhexis, and show them among the tools."""
+    window = camera.window
+    _measuring("optic", _ring(75), camera)
+    window._bench.asking._keep()
+    _measuring("capsulorhexis", _ring(68), camera)
+    window._bench.asking._keep()
+
+
+def _take_measures_away(camera: Camera) -> None:
+    window = camera.window
+    for _ in range(2):
+        window.desk.undo()
+
+
+def _ring(radius_px: float) -> list[tuple[float, float]]:
+    x, y = EXAMPLE_PX[0] / 2, EXAMPLE_PX[1] / 2
+    turns = [2 * math.pi * n / 8 for n in range(8)]
+    return [(x + radius_px * math.cos(turn), y + radius_px * math.sin(turn)) for turn in turns]
+
+
 def _page(page: str, camera: Camera) -> None:
     camera.window.show_page(page)
 
@@ -191,6 +225,10 @@ _TEACHERS = (
       for question in ASKS if question != "about-mark"),
     *(Picture(f"ask-about-{kind}", partial(_about, kind))
       for kind in ("steps", "events", "remarks", "instruments")),
+    Picture("measure-ruler", partial(_measuring, "limbus", _ring(146))),
+    Picture("measure-rhexis", partial(_measuring, "capsulorhexis", _ring(68))),
+    Picture("measure-tip", partial(_measuring, "tip-path", [(380, 200)])),
+    Picture("measure-kept", _measured, _take_measures_away),
     *(Picture(f"page-{page}", partial(_page, page)) for page in PAGES),
     Picture("start", _start),
     Picture("page-replies", _replies),
