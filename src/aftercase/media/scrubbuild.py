@@ -11,9 +11,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from aftercase import storage
+from aftercase.media.container import StreamFacts
 from aftercase.media.decoder import Decoder
 from aftercase.media.fingerprint import quick_hash
-from aftercase.media.pixels import PixelMaker
+from aftercase.media.picture import Pixels
+from aftercase.media.pixels import PixelMaker, fitted
 from aftercase.media.scrub import (
     ScrubCopy,
     SmallFrame,
@@ -53,6 +55,21 @@ class BuiltCopy:
     is_whole: bool
 
 
+@dataclass(frozen=True, slots=True)
+class Onlooker:
+    """Who is shown some of a film's pictures while its copy is built from them.
+
+    Args:
+        rows: Which frames are shown, if they are decoded at all.
+        max_side_px: They are shrunk to this longer side.
+        see: Called with a frame's row and its picture, as `Recording` would give it, in order.
+    """
+
+    rows: range
+    max_side_px: int
+    see: Callable[[int, Pixels], None]
+
+
 def _no_limit(name: str) -> bool:
     return True
 
@@ -63,6 +80,7 @@ def build_copy(
     kept_in: Path,
     stream: int | None = None,
     has_room: Callable[[str], bool] = _no_limit,
+    onlooker: Onlooker | None = None,
     watch: Watch = UNWATCHED,
 ) -> BuiltCopy:
     """Build what is missing of a film's copy.
@@ -74,6 +92,7 @@ def build_copy(
         kept_in: The cache folder.
         stream: The picture stream; None to choose.
         has_room: Asked with the copy's name before each of its files; false ends the building.
+        onlooker: Who is shown pictures on the way; None for nobody.
         watch: Told of (frames done, frames in all).
 
     Raises:
@@ -89,7 +108,8 @@ def build_copy(
     n_missing = sum(len(segment_rows(number, len(table))) for number in missing)
     n_new_rows = 0
     with closing(Decoder(known.film, table)) as decoder, ThreadPoolExecutor(1) as coding:
-        work = _Work(decoder, coding, len(table), len(table) - n_missing, watch)
+        shown = None if onlooker is None else _Shown(onlooker, facts)
+        work = _Work(decoder, coding, len(table), len(table) - n_missing, shown, watch)
         for number in missing:
             if not has_room(name_of(bond)):
                 break
@@ -101,6 +121,26 @@ def build_copy(
     return BuiltCopy(name_of(bond), len(table), n_new_rows, n_new_rows == n_missing)
 
 
+class _Shown:
+    """Shows an onlooker the frames it wants."""
+
+    def __init__(self, onlooker: Onlooker, facts: StreamFacts) -> None:
+        self._onlooker, self._facts = onlooker, facts
+        self._maker = PixelMaker()
+
+    def passing(self, row: int, frame: VideoFrame | None) -> None:
+        """Show a frame that was decoded, or a placeholder for one that cannot be."""
+        if row not in self._onlooker.rows:
+            return
+        side_px, aspect = self._onlooker.max_side_px, self._facts.pixel_aspect
+        if frame is None:
+            size = fitted(self._facts.width_px, self._facts.height_px, side_px)
+            pixels = self._maker.stand_in(*size, aspect, lambda: None)
+        else:
+            pixels = self._maker.pixels(frame, aspect, side_px)
+        self._onlooker.see(row, pixels)
+
+
 class _Work:
     """Decode here, and make small and code in one other thread meanwhile."""
 
@@ -110,12 +150,14 @@ class _Work:
         coding: ThreadPoolExecutor,
         n_rows: int,
         n_done: int,
+        shown: _Shown | None,
         watch: Watch,
     ) -> None:
         self._decoder = decoder
         self._coding = coding
         self._n_rows = n_rows
         self._n_done = n_done
+        self._shown = shown
         self._watch = watch
         self._writer = SmallPictureWriter()
         self._maker = PixelMaker()
@@ -129,6 +171,8 @@ class _Work:
             frame = self._decoder.frame(row)
             doubtful = self._decoder.is_doubtful(row)
             promised.append(self._coding.submit(self._small, frame, doubtful))
+            if self._shown is not None:
+                self._shown.passing(row, frame)
             if len(promised) > _WAITING:
                 promised[-_WAITING].result()
             self._n_done += 1

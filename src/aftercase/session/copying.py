@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from functools import partial
 from pathlib import Path
+from types import MappingProxyType
 
-from aftercase.media.scrubbuild import BuiltCopy, build_copy
+from aftercase.media.scrubbuild import BuiltCopy, Onlooker, build_copy
 from aftercase.media.watch import UNWATCHED, Watch
 from aftercase.session.caches import (
     cache_folder,
@@ -20,7 +22,12 @@ from aftercase.session.settings import Settings, read_settings
 
 
 def copy_films(
-    opened: OpenedCase, at: Places, settings: Settings, *, watch: Watch = UNWATCHED
+    opened: OpenedCase,
+    at: Places,
+    settings: Settings,
+    *,
+    onlookers: Mapping[int, Onlooker] = MappingProxyType({}),
+    watch: Watch = UNWATCHED,
 ) -> list[BuiltCopy]:
     """Make what is missing of the scrub copies of a case's films, as the settings allow.
 
@@ -31,6 +38,7 @@ def copy_films(
         opened: The case.
         at: The program's folders.
         settings: Whether copies are wanted, and how much they may take.
+        onlookers: Who is shown pictures of a part on the way, by the part's number from 0.
         watch: Told of microseconds of film done and in all.
 
     Returns:
@@ -46,17 +54,19 @@ def copy_films(
     folder = cache_folder(opened.folder.path, opened.case.id, at)
     remember_copies_in(folder, at)
     parts, films = opened.case.parts, films_of(at.locator, opened.folder.path, opened.case)
-    present = [(part, film) for part, film in zip(parts, films, strict=True) if film.is_file()]
+    present = [number for number, film in enumerate(films) if film.is_file()]
     built: list[BuiltCopy] = []
-    for part, film in present:
-        done_us = sum(one.duration_us for one, _ in present[: len(built)])
-        total_us = sum(one.duration_us for one, _ in present)
+    for number in present:
+        part = parts[number]
+        done_us = sum(parts[one].duration_us for one in present[: len(built)])
+        total_us = sum(parts[one].duration_us for one in present)
         built.append(
             build_copy(
-                str(film),
+                str(films[number]),
                 kept_in=folder,
                 stream=part.stream,
                 has_room=partial(_has_room, settings.scrub_copies_limit_bytes, at, built),
+                onlooker=onlookers.get(number),
                 watch=_share(watch, done_us, part.duration_us, total_us),
             )
         )
