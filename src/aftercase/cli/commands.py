@@ -16,6 +16,7 @@ COMMANDS: Final = {
     "info": "Say what recordings are: size, rate, length, frames.",
     "frame": "Find the picture shown at a time, and when its frame starts.",
     "spans": "Take a table of spans, labels or remarks into a review.",
+    "scan": "Look through a recording for what can be measured and suggested.",
     "tabulate": "Print a measure of a review as text, CSV or JSON.",
     "geometry": "Print what was measured on the picture, with its errors.",
     "report": "Write the critique with its tables, stills and tracks.",
