@@ -82,7 +82,7 @@ def standing_out(rings: NDArray[np.uint8], on_picture: Flags, rate_hz: float) ->
 
 def _is_taken(rest: Floats) -> Flags:
     """Return where something lies for good that the eye moves under: a lid, or what holds it."""
-    lies = (np.nan_to_num(rest, nan=0.0) > LIES_THERE).any(axis=-1)
+    lies = np.asarray((np.nan_to_num(rest, nan=0.0) > LIES_THERE).any(axis=-1))
     taken = lies.copy()
     for shift in range(1, _BESIDE_WHAT_LIES + 1):
         taken |= np.roll(lies, shift, axis=-1) | np.roll(lies, -shift, axis=-1)
