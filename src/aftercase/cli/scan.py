@@ -16,9 +16,10 @@ from aftercase.model.orientation import hour_text
 from aftercase.session.places import places
 from aftercase.session.scans import ScanSettings
 from aftercase.session.tasks.scan import EyeSeen, Scanned, scanned
-from aftercase.vision.centring import ASSUMED_ERROR, WHITE_TO_WHITE_MM, Spread
+from aftercase.vision.centring import ASSUMED_ERROR, Spread
 from aftercase.vision.ellipse import Ellipse
 from aftercase.vision.findings import Stretch
+from aftercase.vision.scale import WHITE_TO_WHITE_MM
 
 _STALE: Final = (
     "an earlier scan was of another film or stretch, of other settings or by another version of "

@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from aftercase.vision.running import running_median
+from aftercase.vision.scale import ASSUMED_ERROR_MM, WHITE_TO_WHITE_MM
 from aftercase.vision.scan import SURE, Rows
 
 Offsets = NDArray[np.float64]
@@ -25,11 +26,8 @@ SMOOTHED_S: Final = 1.0
 """Positions are the middle of so much of the recording: single wrong ones do not count."""
 
 
-WHITE_TO_WHITE_MM: Final = 11.71
-"""Mean horizontal diameter of 390 people's corneas, SD 0.42 mm (Rüfer 2005, Cornea 24:259)."""
-
-ASSUMED_ERROR: Final = 0.07
-"""How far one eye may be from that mean at 95 %, as a share of it: 1.96 times 0.42 of 11.71 mm."""
+ASSUMED_ERROR: Final = ASSUMED_ERROR_MM / WHITE_TO_WHITE_MM
+"""How far one eye may be from the mean white-to-white at 95 %, as a share of it."""
 
 
 @dataclass(frozen=True)
