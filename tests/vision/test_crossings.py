@@ -64,6 +64,30 @@ def test_a_plain_eye_has_nothing_across_however_it_is_lit():
     assert found_on(pictures) == [()] * 10
 
 
+@pytest.mark.parametrize(
+    ("stands_out", "n_found"),
+    [
+        ((40.0, 40.0, 40.0), 1),
+        ((40.0, 40.0, 0.0), 1),
+        ((0.0, 40.0, 40.0), 0),  # a lid's holder that reaches near the limbus, not across it
+        ((np.nan, 40.0, 40.0), 1),  # the innermost place is off the picture: nobody knows
+        ((40.0, 0.0, 0.0), 0),
+    ],
+)
+def test_what_does_not_reach_the_limbus_is_no_thing_across(stands_out, n_found):
+    out = np.zeros((N_DIRECTIONS, N_BANDS), np.float32)
+    out[40:46] = stands_out
+    assert len(things(out)) == n_found
+
+
+def test_a_thing_across_is_as_wide_as_its_widest_band():
+    out = np.zeros((N_DIRECTIONS, N_BANDS), np.float32)
+    out[40:50, 1:] = 40.0
+    out[44, 0] = 40.0
+    [thing] = things(out)
+    assert (thing.direction_deg, thing.width_deg) == (44.5 * 3, 30.0)
+
+
 @pytest.mark.parametrize("direction", [0.0, 45.0, 90.0, 171.0, 200.0, 300.0, 358.0])
 def test_a_bar_is_found_where_it_was_drawn(direction):
     *before, after = found_on(with_bars([direction]))

@@ -109,18 +109,22 @@ def crossed(out: Floats) -> Flags:
 def things(out: Floats) -> tuple[Thing, ...]:
     """Return what lies across the ring at one moment.
 
+    What goes into the eye lies across the limbus: what stands out nowhere in the innermost band,
+    such as a lid and its holder, is left out.
+
     Args:
         out: `standing_out` of it, shape (directions, bands).
     """
+    at_limbus = ~(out[:, 0] <= STANDS_OUT)  # what is off the picture there may be
     closed = _closed(crossed(out))
     if closed.all():
         return (Thing(0.0, 360.0, _contrast(out)),)
     found = []
     for start in np.flatnonzero(closed & ~np.roll(closed, 1)).tolist():
         length = int(np.argmin(np.roll(closed, -start)))
-        if length >= _NARROWEST:
+        covered = np.arange(start, start + length) % N_DIRECTIONS
+        if length >= _NARROWEST and at_limbus[covered].any():
             middle = (start + (length - 1) / 2) * STEP_DEG
-            covered = np.arange(start, start + length) % N_DIRECTIONS
             found.append(Thing(middle % 360.0, length * STEP_DEG, _contrast(out[covered])))
     return tuple(found)
 
