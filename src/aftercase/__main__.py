@@ -27,10 +27,10 @@ def _run(path: tuple[Path, ...]) -> int:
     except ImportError as error:
         raise WindowMissing(
             f"The window's library cannot be loaded: {error}.",
-            hint="Install what it names (the README lists them); all commands work without it.",
+            hint="Install what it names (the README lists them); the commands work without it.",
         ) from error
     if why := missing_screen():
-        raise WindowMissing(why, hint="Start it on a desktop; all commands work without one.")
+        raise WindowMissing(why, hint="Start it on a desktop; the commands work without one.")
     return run(path)
 
 

@@ -7,24 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from aftercase.__main__ import main
 from aftercase.clock import us_from_text
 
 Run = Callable[..., tuple[int, str, str]]
-
-
-@pytest.fixture
-def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path) -> Run:
-    """Run a command as the shell would; returns exit code, standard output, standard error."""
-
-    def running(*words: object) -> tuple[int, str, str]:
-        monkeypatch.setattr("sys.argv", ["aftercase", *map(str, words)])
-        with pytest.raises(SystemExit) as ended:
-            main()
-        told = capsys.readouterr()
-        return int(ended.value.code or 0), told.out, told.err
-
-    return running
 
 
 def test_misuse_ends_with_two_and_a_fault_of_the_world_with_one(run: Run, tmp_path: Path) -> None:

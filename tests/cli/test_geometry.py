@@ -9,7 +9,6 @@ from typing import Any
 
 import pytest
 
-from aftercase.__main__ import main
 from aftercase.document.codec import decoded, encoded
 from aftercase.model.base import id_source
 from aftercase.model.case import Case
@@ -45,18 +44,6 @@ known-length,ruler,460,30,,,
 length,wound,100,100,,,at-cornea
 length,wound,295.7627,100,,,
 """
-
-
-@pytest.fixture
-def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Run:
-    def running(*words: object) -> tuple[int, str, str]:
-        monkeypatch.setattr("sys.argv", ["aftercase", *map(str, words)])
-        with pytest.raises(SystemExit) as ended:
-            main()
-        told = capsys.readouterr()
-        return int(ended.value.code or 0), told.out, told.err
-
-    return running
 
 
 @pytest.fixture

@@ -9,21 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from aftercase.__main__ import main
-
 Run = Callable[..., tuple[int, str, str]]
-
-
-@pytest.fixture
-def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Run:
-    def running(*words: object) -> tuple[int, str, str]:
-        monkeypatch.setattr("sys.argv", ["aftercase", *map(str, words)])
-        with pytest.raises(SystemExit) as ended:
-            main()
-        told = capsys.readouterr()
-        return int(ended.value.code or 0), told.out, told.err
-
-    return running
 
 
 @pytest.fixture

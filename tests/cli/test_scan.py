@@ -4,34 +4,24 @@ from __future__ import annotations
 
 import json
 import os
+import subprocess
+import sys
+from pathlib import Path
 
 import numpy as np
 import pytest
 from PIL import Image
 from tests.eye_films import CENTRE, RADIUS_PX, drawn_eye, film_of
 
-from aftercase.__main__ import main
-
 N = 75
 ENTRIES = {(10, 35): 180.0, (50, 65): 90.0}
 
 
-@pytest.fixture
-def run(monkeypatch, capsys):
-    """Run a command as the shell would; returns exit code, standard output, standard error."""
-
-    def running(*words):
-        monkeypatch.setattr("sys.argv", ["aftercase", *map(str, words)])
-        with pytest.raises(SystemExit) as ended:
-            main()
-        told = capsys.readouterr()
-        return int(ended.value.code or 0), told.out, told.err
-
-    return running
-
-
 def bars_on(number):
     return [at for (first, stop), at in ENTRIES.items() if first <= number < stop]
+
+
+SOURCE = Path(__file__).resolve().parents[2] / "src"
 
 
 @pytest.fixture(scope="module")
@@ -199,3 +189,21 @@ def test_options_that_make_no_sense_are_misuse(run, tmp_path, options):
     code, out, err = run("scan", tmp_path, *options)
     assert (code, out) == (2, "")
     assert "Traceback" not in err
+
+
+def test_a_library_of_the_system_that_is_missing_is_named_and_other_commands_work(tmp_path):
+    missing = "libGL.so.1: cannot open shared object file"
+    (tmp_path / "cv2.py").write_text(f"raise ImportError({missing!r})\n", encoding="utf-8")
+    environment = os.environ | {"PYTHONPATH": f"{tmp_path}{os.pathsep}{SOURCE}"}
+
+    def ran(*words):
+        command = [sys.executable, "-m", "aftercase", *words]
+        return subprocess.run(command, env=environment, capture_output=True, text=True)
+
+    scan = ran("scan", str(tmp_path))
+    assert scan.returncode == 1
+    assert missing in scan.stderr
+    assert "apt install libgl1 libglib2.0-0" in scan.stderr
+    assert "Traceback" not in scan.stderr
+    assert ran("geometry", "--help").returncode == 0
+    assert ran("--help").returncode == 0
