@@ -5,25 +5,10 @@ from __future__ import annotations
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from tests.hours_at_the_sides import AT_THE_SIDES, SIDES_DEG
 
 from aftercase.gui.film.padclock import HOUR_KEYS, HourEntry, PadClock, shorter_way
 from aftercase.model.orientation import View, surgeon_hour
-
-# Bottom, left, top, right of the picture with the surgeon's side at the bottom. Common practice:
-# temporal is 9 in a right eye and 3 in a left one, superior is 12; worked out by turning a clock
-# face, and again by vectors of a lying patient.
-AT_THE_SIDES = {
-    ("right", "temporal", False): (9, 12, 3, 6),
-    ("left", "temporal", False): (3, 6, 9, 12),
-    ("right", "superior", False): (12, 3, 6, 9),
-    ("left", "superior", False): (12, 3, 6, 9),
-    ("right", "superotemporal", False): (10.5, 1.5, 4.5, 7.5),
-    ("left", "superotemporal", False): (1.5, 4.5, 7.5, 10.5),
-    ("right", "temporal", True): (9, 6, 3, 12),
-    ("left", "temporal", True): (3, 12, 9, 6),
-    ("right", "superior", True): (12, 9, 6, 3),
-}
-BOTTOM, LEFT, TOP, RIGHT = SIDES = (180, 270, 0, 90)
 
 
 @pytest.mark.parametrize(("lies", "hours"), AT_THE_SIDES.items(), ids=str)
@@ -32,7 +17,7 @@ def test_the_hours_at_the_four_sides_are_those_of_the_table(lies, hours):
     clock = PadClock(View(surgeon_hour(eye, seat), mirrored=flipped))
     assert clock.name == "eye"
     assert clock.runs_clockwise is not flipped
-    for angle_deg, hour in zip(SIDES, hours, strict=True):
+    for angle_deg, hour in zip(SIDES_DEG, hours, strict=True):
         assert clock.hour_at(angle_deg) == hour
         assert clock.angle_of(hour) == angle_deg
 

@@ -14,6 +14,7 @@ from typing import Any
 import numpy as np
 import pytest
 from PIL import Image
+from tests.hours_at_the_sides import AT_THE_SIDES
 from tests.turned_films import (
     ASLANT,
     CENTRE,
@@ -46,21 +47,6 @@ from aftercase.session.tasks.create import Wanted, new_case
 from aftercase.session.tasks.critique import write_critique
 from aftercase.session.verbs import marking
 
-# Bottom, left, top, right of the picture as shown, the surgeon's side at its bottom: eye, seat,
-# whether left and right are flipped. Common practice: temporal is 9 in a right eye and 3 in a left
-# one, superior is 12; worked out by turning a clock face, and again by vectors of a lying patient.
-ROWS = {
-    ("right", "temporal", False): (9, 12, 3, 6),
-    ("left", "temporal", False): (3, 6, 9, 12),
-    ("right", "superior", False): (12, 3, 6, 9),
-    ("left", "superior", False): (12, 3, 6, 9),
-    ("right", "superotemporal", False): (10.5, 1.5, 4.5, 7.5),
-    ("left", "superotemporal", False): (1.5, 4.5, 7.5, 10.5),
-    ("right", "temporal", True): (9, 6, 3, 12),
-    ("left", "temporal", True): (3, 12, 9, 6),
-    ("right", "superior", True): (12, 9, 6, 3),
-    ("left", "superior", True): (12, 9, 6, 3),
-}
 LEFT_SIDE = 1
 NEAR_HOUR = 0.1
 """Three degrees: a click lands on whole pixels."""
@@ -176,7 +162,7 @@ def test_the_picture_hour_is_that_of_the_picture_as_shown(turned, point_at, case
 
 def test_the_eye_s_hour_is_that_of_the_table_at_every_side_in_every_row(turned, point_at, case):
     events = [event_at(point_at(colour)) for colour in at_the_sides(turned.by_program)]
-    for (eye, seat, flipped), hours in ROWS.items():
+    for (eye, seat, flipped), hours in AT_THE_SIDES.items():
         lying = eye_lies(case, eye, seat, flipped)
         for event, hour in zip(events, hours, strict=True):
             assert apart(hours_of(lying, event).eye, hour) < NEAR_HOUR
@@ -240,7 +226,7 @@ def test_an_hour_said_on_the_pad_is_the_one_of_a_place_pointed_at_there(
     one.view, desk = window.film, window.desk
     centre = (PicturePoint(x=CENTRE[0], y=CENTRE[1], at_us=0),)
     left = at_the_sides(one.by_program)[LEFT_SIDE]
-    for (eye, seat, flipped), hours in ROWS.items():
+    for (eye, seat, flipped), hours in AT_THE_SIDES.items():
         lying = eye_lies(desk.case, eye, seat, flipped).changed(limbus_centre=centre)
         desk.edit_header(lambda _, lying=lying: lying, "say how the eye lies")
         answers = []
